@@ -1,0 +1,166 @@
+"""The dispatcher: find the command, import only its module, turn every outcome into an exit code.
+
+Exit codes: 0 done, 1 failed, 2 wrong usage, 130 interrupted by Ctrl-C. A traceback never reaches a
+user, unless REMAPD_TRACEBACK=1 asks for it.
+"""
+
+import argparse
+import difflib
+import importlib
+import os
+import sys
+import traceback
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import NoReturn, Protocol, cast
+
+from remapd import __version__
+from remapd.cli.failure import CommandFailed
+
+DONE = 0
+FAILED = 1
+USAGE = 2
+INTERRUPTED = 128 + 2  # the shell's number for a program ended by SIGINT
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    # name: (module, help in one line), in the order in which `remapd --help` shows them
+    "demo": ("remapd.cli.demo", "watch a recorded session, no device needed"),
+}
+
+
+class Command(Protocol):
+    """What each module in COMMANDS offers."""
+
+    def add_arguments(self, parser: argparse.ArgumentParser) -> None:
+        """Declare the command's arguments."""
+
+    def run(self, args: argparse.Namespace) -> int:
+        """Do it and return the exit code."""
+
+
+class Parser(argparse.ArgumentParser):
+    """An ArgumentParser whose errors are short and suggest the nearest option."""
+
+    def error(self, message: str) -> NoReturn:
+        """Print the error, a suggestion where one is near, and where to read more; exit with 2."""
+        options = [option for action in self._actions for option in action.option_strings]
+        mistyped = [word for word in message.split() if word.startswith("--")]
+        hint = suggestion(mistyped[0].partition("=")[0], options) if mistyped else ""
+        complain(f"{message}{hint}", program=self.prog)
+        print(f"try: {self.prog} --help", file=sys.stderr)
+        sys.exit(USAGE)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Args:
+        arguments: the words after `remapd`; those of the process when None.
+
+    Returns:
+        The exit code. Help, version and wrong usage raise SystemExit instead, as argparse does.
+    """
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        code = dispatch(words)
+        sys.stdout.flush()
+    except CommandFailed as failure:
+        complain(str(failure))
+        return FAILED
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader of our output went away (`remapd … | head`). Python would complain once more
+        # when it flushes at exit, so nothing may be left to flush.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FAILED
+    except Exception as error:  # noqa: BLE001 - the last resort: no traceback reaches a user
+        return report_defect(error)
+    return code
+
+
+def dispatch(words: list[str]) -> int:
+    """Find the command that `words` begins with and run it on the rest."""
+    if not words:
+        print(overview(), file=sys.stderr)
+        return USAGE
+    name, rest = words[0], words[1:]
+    if name in ("-h", "--help"):
+        print(overview())
+        return DONE
+    if name == "--version":
+        print(f"remapd {__version__}")
+        return DONE
+    if name not in COMMANDS:
+        kind = "option" if name.startswith("-") else "command"
+        known = ["--help", "--version"] if kind == "option" else list(COMMANDS)
+        complain(f"unknown {kind} `{name}`{suggestion(name, known)}")
+        print("try: remapd --help", file=sys.stderr)
+        return USAGE
+
+    module_name, help_line = COMMANDS[name]
+    command = import_command(name, module_name)
+    parser = Parser(prog=f"remapd {name}", description=help_line, allow_abbrev=False)
+    command.add_arguments(parser)
+    return command.run(parser.parse_args(rest))
+
+
+def import_command(name: str, module_name: str) -> Command:
+    """Import the module of one command.
+
+    Raises:
+        CommandFailed: a library that it needs is not installed.
+    """
+    try:
+        return cast("Command", importlib.import_module(module_name))
+    except ModuleNotFoundError as error:
+        if error.name is None or error.name.partition(".")[0] == "remapd":
+            raise
+        raise CommandFailed(
+            f"`remapd {name}` needs the Python package `{error.name}`, which is not installed "
+            f"in {sys.prefix}; install remapd again with: {sys.executable} -m pip install remapd"
+        ) from error
+
+
+def overview() -> str:
+    """The text of `remapd --help`: every command with its one line."""
+    width = max(len(name) for name in COMMANDS)
+    lines = [f"  {name:<{width}}  {help_line}" for name, (_, help_line) in COMMANDS.items()]
+    return "\n".join(
+        [
+            "usage: remapd COMMAND ...",
+            "",
+            "Many small controls in, one ordinary gamepad out.",
+            "",
+            "commands:",
+            *lines,
+            "",
+            "`remapd COMMAND --help` tells more; `remapd --version` prints the version.",
+        ]
+    )
+
+
+def suggestion(word: str, known: Iterable[str]) -> str:
+    """`, did you mean ...?` when something known is near to `word`, else an empty text."""
+    near = difflib.get_close_matches(word, list(known), n=2, cutoff=0.6)
+    return f", did you mean {' or '.join(f'`{name}`' for name in near)}?" if near else ""
+
+
+def complain(message: str, *, program: str = "remapd") -> None:
+    """Print one error to standard error, led by the program's name."""
+    print(f"{program}: {message}", file=sys.stderr)
+
+
+def report_defect(error: Exception) -> int:
+    """Say in one line what to report when remapd itself is at fault; exit code 1."""
+    if os.environ.get("REMAPD_TRACEBACK") == "1":
+        traceback.print_exception(error)
+    frames = traceback.extract_tb(error.__traceback__)
+    place = f"{Path(frames[-1].filename).name}:{frames[-1].lineno}" if frames else "unknown place"
+    text = " ".join(str(error).split())
+    complain(
+        f"a mistake in remapd {__version__} itself: {type(error).__name__}: {text} ({place}); "
+        "please report this line and the command you typed "
+        "(REMAPD_TRACEBACK=1 before the command shows more)"
+    )
+    return FAILED

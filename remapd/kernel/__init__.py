@@ -1,0 +1,1 @@
+"""The only code that opens /dev: evdev sources, the uinput gamepad, hotplug."""

@@ -1,0 +1,1 @@
+"""The recording format, and its player on virtual time."""

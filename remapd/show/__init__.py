@@ -1,0 +1,1 @@
+"""Screens, pictures and reports: clients of the control socket and of recordings."""
