@@ -1,0 +1,168 @@
+"""Raw bytes of an event node to frames: pure, no descriptor, no clock.
+
+The kernel sends `struct input_event` records: a time, a type, a code and a value. All up to a
+SYN_REPORT belong together and bear one time. When a reader is too slow the kernel throws away what
+it had and says SYN_DROPPED. From there on everything up to and including the next SYN_REPORT is
+worthless (Documentation/input/event-codes.rst), and what was pressed or moved meanwhile must be
+asked for: `FrameSplitter` marks the place with a frame that has no events, and `resync` puts the
+difference there.
+
+This runs for every event of every device, so it is written for speed: the records become the
+engine's (type, code, value) triples inside `struct` itself, and no other object is made for them.
+"""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Iterator, Mapping
+from typing import Final, TypeAlias
+
+from remapd.codes import EV_ABS, EV_KEY, EV_REL, EV_SYN, SYN_DROPPED, SYN_REPORT
+
+Event: TypeAlias = tuple[int, int, int]
+#: Time in microseconds of the monotonic clock, and the events: keys, relative and absolute axes.
+Frame: TypeAlias = tuple[int, list[Event]]
+#: Values by code: of the keys (0 or 1; a missing one is not pressed) and of the absolute axes.
+State: TypeAlias = tuple[dict[int, int], dict[int, int]]
+
+#: The time is two C longs: 24 bytes a record on 64-bit machines.
+_TIME: Final = struct.Struct("@LL")
+_TRIPLES: Final = struct.Struct(f"@{_TIME.size}xHHi")
+EVENT_BYTES: Final = _TRIPLES.size
+
+_AUTOREPEAT: Final = 2
+#: From here on axes belong to one of several fingers each: one value does not tell their state.
+FIRST_MULTITOUCH_AXIS: Final = 0x2F
+
+
+class FrameSplitter:
+    """Cuts one device's stream of records into frames and knows the state that they add up to.
+
+    `keys` and `axes` hold the last value given out for each code (0 or 1; raw). Fill them with the
+    kernel's answer before the first `split`.
+    """
+
+    __slots__ = ("_before_loss", "_dropping", "_events", "axes", "drops", "keys")
+
+    def __init__(self) -> None:
+        self._events: list[Event] = []
+        self._dropping = False
+        self._before_loss: State = ({}, {})
+        self.keys: dict[int, int] = {}
+        self.axes: dict[int, int] = {}
+        #: How many times events were lost; when it has grown after a `split`, call `resync`.
+        self.drops = 0
+
+    def split(self, data: bytes) -> list[Frame]:
+        """The frames that `data` completes; what follows the last SYN_REPORT waits for more.
+
+        `data` is a whole number of records, as a read gives them. Autorepeat, scan codes, lamps and
+        sounds are left out, and so is a frame of nothing else. A frame without events marks where
+        events were lost and bears the time of the end of the loss; `resync` fills it.
+        """
+        frames: list[Frame] = []
+        events = self._events
+        keys = self.keys
+        axes = self.axes
+        position = -EVENT_BYTES
+        records = _TRIPLES.iter_unpack(data)
+        if self._dropping:
+            position = self._skip_loss(records, data, position, frames)
+        for event in records:
+            position += EVENT_BYTES
+            event_type, code, value = event
+            if event_type == EV_ABS:
+                axes[code] = value
+                events.append(event)
+            elif event_type == EV_REL:
+                events.append(event)
+            elif event_type == EV_KEY:
+                if value != _AUTOREPEAT:
+                    keys[code] = value
+                    events.append(event)
+            elif event_type == EV_SYN:
+                if code == SYN_REPORT:
+                    if events:
+                        seconds, microseconds = _TIME.unpack_from(data, position)
+                        frames.append((seconds * 1_000_000 + microseconds, events))
+                        events = []
+                elif code == SYN_DROPPED:
+                    self._take_back(events)
+                    events = []
+                    position = self._skip_loss(records, data, position, frames)
+        self._events = events
+        return frames
+
+    def resync(
+        self, frames: list[Frame], held: frozenset[int], axes: Mapping[int, int]
+    ) -> list[Frame]:
+        """`frames` of the last `split` calls, with what was lost put back as a difference.
+
+        `held` and `axes` are the device's state now, asked for after those calls. The state at the
+        end of the (last) loss is worked out backwards: a key that has events after it was then the
+        opposite of its first one, since the kernel sends changes only. What the question itself
+        took from the queue (EVIOCGKEY removes waiting key events) is put at the end.
+        """
+        last_mark = max(index for index, (_, events) in enumerate(frames) if not events)
+        later = [event for _, events in frames[last_mark + 1 :] for event in events]
+        later += self._events
+        first_values: dict[int, int] = {}
+        for event_type, code, value in later:
+            if event_type == EV_KEY:
+                first_values.setdefault(code, value)
+        keys_then = dict.fromkeys(held, 1)
+        keys_then.update({code: 1 - value for code, value in first_values.items()})
+        moved_later = {code for event_type, code, _ in later if event_type == EV_ABS}
+        axes_then = {code: value for code, value in axes.items() if code not in moved_later}
+
+        result = [frame for frame in frames[:last_mark] if frame[1]]
+        lost = _difference(self._before_loss, (keys_then, axes_then))
+        if lost:
+            result.append((frames[last_mark][0], lost))
+        result += frames[last_mark + 1 :]
+
+        keys_given = keys_then | {code: value for kind, code, value in later if kind == EV_KEY}
+        flushed = _difference((keys_given, {}), (dict.fromkeys(held, 1), {}))
+        if flushed:
+            result.append((frames[-1][0], flushed))
+        self.keys = dict.fromkeys(held, 1)
+        self.axes.update(axes_then)
+        return result
+
+    def _skip_loss(
+        self, records: Iterator[Event], data: bytes, position: int, frames: list[Frame]
+    ) -> int:
+        """Throws away up to and including the next SYN_REPORT; the position of the last record."""
+        self._dropping = True
+        for event_type, code, _ in records:
+            position += EVENT_BYTES
+            if event_type == EV_SYN and code == SYN_REPORT:
+                self._dropping = False
+                self.drops += 1
+                self._before_loss = (dict(self.keys), dict(self.axes))
+                seconds, microseconds = _TIME.unpack_from(data, position)
+                frames.append((seconds * 1_000_000 + microseconds, []))
+                break
+        return position
+
+    def _take_back(self, events: list[Event]) -> None:
+        """Forgets an unfinished frame that will never be given out."""
+        for event_type, code, value in reversed(events):
+            if event_type == EV_KEY:
+                self.keys[code] = 1 - value
+            elif event_type == EV_ABS:
+                self.axes.pop(code, None)  # unknown: the resync gives it out in any case
+
+
+def _difference(before: State, after: State) -> list[Event]:
+    """Releases, then presses, then moved axes, each in the order of the codes."""
+    pressed_before = {code for code, value in before[0].items() if value}
+    pressed_after = {code for code, value in after[0].items() if value}
+    events = [(EV_KEY, code, 0) for code in sorted(pressed_before - pressed_after)]
+    events += [(EV_KEY, code, 1) for code in sorted(pressed_after - pressed_before)]
+    events += [
+        (EV_ABS, code, value)
+        for code, value in sorted(after[1].items())
+        if before[1].get(code) != value and code < FIRST_MULTITOUCH_AXIS
+    ]
+    return events
