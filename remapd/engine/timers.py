@@ -45,6 +45,24 @@ class Timers:
         timer.due_us = due_us
         heapq.heappush(self._heap, (due_us, self._order, timer))
 
+    def reserve(self) -> int:
+        """A place in the order of setting, for `arm_reserved`.
+
+        It is for a deadline that is set now but that will need a timer only if something else
+        happens first.
+        """
+        self._order += 1
+        return self._order
+
+    def arm_reserved(self, timer: Timer, due_us: int, order: int) -> None:
+        """Sets the timer as if it had been set when its place in the order was reserved.
+
+        A place may be used once.
+        """
+        timer.order = order
+        timer.due_us = due_us
+        heapq.heappush(self._heap, (due_us, order, timer))
+
     def disarm(self, timer: Timer) -> None:
         """The timer no longer fires."""
         timer.order = 0
