@@ -1,0 +1,321 @@
+"""The virtual pad as the game sees it: what is shown of what is wanted, and in which order.
+
+Codes and values are those of the Linux gamepad specification (Documentation/input/gamepad.rst) and
+linux/input-event-codes.h, with the ranges of the layout language. A frame holds releases, then
+presses, then axes; a hat axis stands among the buttons.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from remapd.engine.output import OutputFrame
+from remapd.engine.pad_button import PadButton
+from remapd.engine.pad_controls import (
+    BUTTON_COUNT,
+    DPAD_DOWN,
+    DPAD_LEFT,
+    DPAD_RIGHT,
+    DPAD_UP,
+    LEFT_TRIGGER,
+    NORTH,
+    RIGHT_TRIGGER,
+    WEST,
+)
+from remapd.engine.timers import Timers
+
+EV_KEY: Final = 0x01
+EV_ABS: Final = 0x03
+
+STICK_FULL: Final = 32767  #: a stick's range is -STICK_FULL to STICK_FULL, up and left negative
+TRIGGER_FULL: Final = 255
+
+#: The key that each target is sent as; 0 for triggers and d-pad, which are axes.
+_KEY_CODES: Final = (
+    0x130,  # south: BTN_SOUTH
+    0x131,  # east: BTN_EAST
+    0x133,  # west: what most drivers send for the left button, and game libraries read as it
+    0x134,  # north: the same for the top one; the kernel's page has these two the other way round
+    0x136,  # left-shoulder: BTN_TL
+    0x137,  # right-shoulder: BTN_TR
+    0,
+    0,
+    0x13A,  # select: BTN_SELECT
+    0x13B,  # start: BTN_START
+    0x13C,  # mode: BTN_MODE
+    0x13D,  # left-stick-press: BTN_THUMBL
+    0x13E,  # right-stick-press: BTN_THUMBR
+    0,
+    0,
+    0,
+    0,
+)
+_ABS_HAT0X: Final = 0x10
+_ABS_HAT0Y: Final = 0x11
+
+#: The axes in the order of a frame: ABS_X, ABS_Y, ABS_RX, ABS_RY, ABS_Z, ABS_RZ.
+_AXIS_CODES: Final = (0x00, 0x01, 0x03, 0x04, 0x02, 0x05)
+_TRIGGER_AXIS: Final = {LEFT_TRIGGER: 4, RIGHT_TRIGGER: 5}
+_TRIGGERS_CHANGED: Final = 4
+#: Axes to look at, by a set of changes: 1 left stick, 2 right stick, 4 triggers.
+_AXES_OF: Final = (
+    (),
+    (0, 1),
+    (2, 3),
+    (0, 1, 2, 3),
+    (4, 5),
+    (0, 1, 4, 5),
+    (2, 3, 4, 5),
+    (0, 1, 2, 3, 4, 5),
+)
+
+#: Sets of targets, bit by bit.
+_ALL_BUTTONS: Final = (1 << BUTTON_COUNT) - 1
+_FACES: Final = 1 << WEST | 1 << NORTH
+_VERTICAL: Final = 1 << DPAD_UP | 1 << DPAD_DOWN
+_HORIZONTAL: Final = 1 << DPAD_LEFT | 1 << DPAD_RIGHT
+
+_OPPOSITE: Final = (DPAD_DOWN, DPAD_UP, DPAD_RIGHT, DPAD_LEFT)
+_UNTURNED: Final = 2  #: no value of a hat axis: it stays as it is
+
+_NEVER_US: Final = 1 << 60
+
+
+class Pad:
+    """What the game sees of the pad, and what is still to come.
+
+    The wants are told at any time between two frames, in the order in which they happen: a button
+    that is wanted and no longer wanted in between has come and gone. `frame` is to be called after
+    each input frame and each timer; the waits of buttons are timers among the others. Whoever
+    clears the timers calls `frame(us, undelayed=True)` next, which sets anew those still needed.
+    """
+
+    __slots__ = (
+        "_axes_changed",
+        "_buttons",
+        "_changed",
+        "_codes",
+        "_faces_exchanged",
+        "_levers",
+        "_next_wait_us",
+        "_order",
+        "_shortest_press_us",
+        "_shown_axes",
+        "_timers",
+        "_waiting",
+        "_wanted_axes",
+        "faces_as_specified",
+    )
+
+    def __init__(self, timers: Timers, shortest_press_us: int, faces_as_specified: bool) -> None:
+        self._timers = timers
+        self._shortest_press_us = shortest_press_us
+        #: Whether west and north are sent as the kernel's page has them (0x134 and 0x133), and not
+        #: as most drivers do. Assigning it counts from when neither of the two is shown pressed.
+        self.faces_as_specified = faces_as_specified
+        self._faces_exchanged = False
+        self._codes = list(_KEY_CODES)
+        self._buttons = [PadButton() for _ in range(BUTTON_COUNT)]
+        if faces_as_specified:
+            self._exchange_faces()
+        self._levers = [0] * BUTTON_COUNT
+        self._changed = 0  # a set of targets, bit by bit
+        self._waiting = 0  # the same
+        self._next_wait_us = _NEVER_US
+        self._order = 0
+        self._wanted_axes = [0] * 6
+        self._shown_axes = [0] * 6
+        self._axes_changed = 0
+
+    @property
+    def shortest_press_us(self) -> int:
+        """For how long a press, and a gap, is shown at least; a new value changes running waits."""
+        return self._shortest_press_us
+
+    @shortest_press_us.setter
+    def shortest_press_us(self, value: int) -> None:
+        self._shortest_press_us = value
+        self._changed |= self._waiting
+
+    @property
+    def neutral(self) -> bool:
+        """Whether the game sees nothing pressed and everything at rest."""
+        return not any(self._shown_axes) and not any(button.shown for button in self._buttons)
+
+    def want_button(self, target: int, pressed: bool) -> None:
+        """A button (0 to 16; a trigger as far as buttons drive it) is wanted pressed, or not."""
+        button = self._buttons[target]
+        if button.wanted != pressed:
+            self._order += 1
+            button.want(pressed, self._order)
+            self._changed |= 1 << target
+
+    def want_lever(self, target: int, value: int) -> None:
+        """What levers give a trigger, 0 to 255; it is shown at once where it is the larger."""
+        self._levers[target] = min(max(value, 0), TRIGGER_FULL)
+        self._axes_changed |= _TRIGGERS_CHANGED
+
+    def want_stick(self, stick: int, x: float, y: float) -> None:
+        """Where a stick (0 left, 1 right) is wanted: a point in the unit circle, up negative."""
+        axes = self._wanted_axes
+        axis = 2 * stick
+        axes[axis] = _axis_value(x)
+        axes[axis + 1] = _axis_value(y)
+        self._axes_changed |= 1 + stick
+
+    def frame(self, us: int, *, undelayed: bool = False) -> OutputFrame | None:
+        """All that is to be shown at `us`, or None where nothing changes.
+
+        `undelayed` shows every release that waits and drops the presses that came and went; a press
+        that is still wanted keeps waiting for the end of its gap.
+        """
+        events: list[int] = []
+        if self._changed or us >= self._next_wait_us or undelayed:
+            self._show_buttons(us, undelayed, events)
+        if self._axes_changed:
+            self._show_axes(events)
+        if not events:
+            return None
+        events.extend((0, 0, 0))
+        return OutputFrame(us, events)
+
+    def _show_axes(self, events: list[int]) -> None:
+        wanted = self._wanted_axes
+        shown = self._shown_axes
+        changed = self._axes_changed
+        self._axes_changed = 0
+        if changed & _TRIGGERS_CHANGED:
+            for target, axis in _TRIGGER_AXIS.items():
+                pressed = self._buttons[target].shown
+                wanted[axis] = TRIGGER_FULL if pressed else self._levers[target]
+        for axis in _AXES_OF[changed]:
+            value = wanted[axis]
+            if value != shown[axis]:
+                shown[axis] = value
+                events.extend((EV_ABS, _AXIS_CODES[axis], value))
+
+    def _show_buttons(self, us: int, undelayed: bool, events: list[int]) -> None:
+        buttons = self._buttons
+        shortest_us = self._shortest_press_us
+        looked_at = _ALL_BUTTONS if undelayed else self._changed | self._waiting
+        self._changed = 0
+        if undelayed:
+            for button in buttons:
+                if not button.wanted:
+                    button.asked = 0
+
+        for target in range(DPAD_UP):
+            if looked_at >> target & 1:
+                button = buttons[target]
+                if button.release_is_due(us, shortest_us, undelayed):
+                    button.show(False, us)
+                    self._add_key(target, 0, events)
+        vertical = horizontal = _UNTURNED
+        if looked_at & _VERTICAL:
+            looked_at |= _VERTICAL
+            vertical = self._turn_hat(DPAD_UP, DPAD_DOWN, us, undelayed)
+        if looked_at & _HORIZONTAL:
+            looked_at |= _HORIZONTAL
+            horizontal = self._turn_hat(DPAD_LEFT, DPAD_RIGHT, us, undelayed)
+        if vertical == 0:
+            events.extend((EV_ABS, _ABS_HAT0Y, 0))
+        if horizontal == 0:
+            events.extend((EV_ABS, _ABS_HAT0X, 0))
+
+        if self.faces_as_specified != self._faces_exchanged and self._exchange_faces():
+            looked_at |= _FACES
+        for target in range(DPAD_UP):
+            if looked_at >> target & 1:
+                button = buttons[target]
+                if button.press_is_due(us, shortest_us):
+                    button.show(True, us)
+                    self._add_key(target, 1, events)
+        if abs(vertical) == 1:
+            events.extend((EV_ABS, _ABS_HAT0Y, vertical))
+        if abs(horizontal) == 1:
+            events.extend((EV_ABS, _ABS_HAT0X, horizontal))
+
+        self._set_waits(us, looked_at)
+
+    def _add_key(self, target: int, value: int, events: list[int]) -> None:
+        code = self._codes[target]
+        if code:
+            events.extend((EV_KEY, code, value))
+        else:
+            self._axes_changed |= _TRIGGERS_CHANGED
+
+    def _turn_hat(self, negative: int, positive: int, us: int, undelayed: bool) -> int:
+        """The hat axis of two opposites at `us`: its new value, or _UNTURNED.
+
+        Of two presses that could be shown, the one that came first is; the other waits for its
+        release. A press that came and went is not kept for longer than until the opposite is held.
+        """
+        shortest_us = self._shortest_press_us
+        left = self._buttons[negative]
+        right = self._buttons[positive]
+        before = right.shown - left.shown
+        if left.release_is_due(us, shortest_us, undelayed):
+            left.show(False, us)
+        if right.release_is_due(us, shortest_us, undelayed):
+            right.show(False, us)
+        left_is_due = left.press_is_due(us, shortest_us)
+        right_is_due = right.press_is_due(us, shortest_us)
+        if left.shown:
+            if right_is_due and left.wanted and not right.wanted:
+                right.asked = 0
+        elif right.shown:
+            if left_is_due and right.wanted and not left.wanted:
+                left.asked = 0
+        elif left_is_due and not (right_is_due and right.asked < left.asked):
+            left.show(True, us)
+        elif right_is_due:
+            right.show(True, us)
+        after = right.shown - left.shown
+        return _UNTURNED if after == before else after
+
+    def _exchange_faces(self) -> bool:
+        """West and north exchange keys, unless one of these is pressed; the waits go along."""
+        west = self._buttons[WEST]
+        north = self._buttons[NORTH]
+        if west.shown or north.shown:
+            return False
+        codes = self._codes
+        codes[WEST], codes[NORTH] = codes[NORTH], codes[WEST]
+        west.since_us, north.since_us = north.since_us, west.since_us
+        self._faces_exchanged = self.faces_as_specified
+        return True
+
+    def _set_waits(self, us: int, looked_at: int) -> None:
+        """Sets the timers of the changes that a frame leaves waiting, of the targets looked at."""
+        next_wait_us = _NEVER_US
+        for target in range(BUTTON_COUNT):
+            button = self._buttons[target]
+            if looked_at >> target & 1:
+                due_us = button.since_us + self._shortest_press_us
+                # A direction whose own gap is over waits for its opposite, which has the timer.
+                if button.settle() and (due_us > us or not self._opposite_is_shown(target)):
+                    self._waiting |= 1 << target
+                    if not button.timer.armed or button.timer.due_us != due_us:
+                        self._timers.arm(button.timer, due_us)
+                else:
+                    self._waiting &= ~(1 << target)
+                    if button.timer.armed:
+                        self._timers.disarm(button.timer)
+            if self._waiting >> target & 1:
+                next_wait_us = min(next_wait_us, button.timer.due_us)
+        self._next_wait_us = next_wait_us
+
+    def _opposite_is_shown(self, target: int) -> bool:
+        return target >= DPAD_UP and self._buttons[_OPPOSITE[target - DPAD_UP]].shown
+
+
+def _axis_value(share: float) -> int:
+    """A stick's axis value for -1.0 to 1.0: rounded, halves away from zero, within the range."""
+    exact = share * STICK_FULL
+    value = int(exact)
+    rest = exact - value
+    if rest >= 0.5:
+        value += 1
+    elif rest <= -0.5:
+        value -= 1
+    return min(max(value, -STICK_FULL), STICK_FULL)
