@@ -137,8 +137,8 @@ class TriggerSlot(MergeSlot):
     """A trigger: 0 to 255, of which a button gives all.
 
     The pad is told two things apart: whether a button gives the merged value, which is then held as
-    long as any press; and what is given where at least one of the two does it by a lever. The latter
-    is at no time delayed, so a button that joins or leaves a lever makes no gap in it.
+    long as any press; and what is given where at least one of the two does it by a lever. This is
+    at no time delayed, so a button that joins or leaves a lever makes no gap in it.
     """
 
     __slots__ = ("_levers", "_pressed")
