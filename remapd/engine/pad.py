@@ -318,4 +318,9 @@ def _axis_value(share: float) -> int:
         value += 1
     elif rest <= -0.5:
         value -= 1
-    return min(max(value, -STICK_FULL), STICK_FULL)
+    # Compared and not min(max()), which costs more than all the rest here.
+    if value > STICK_FULL:
+        return STICK_FULL
+    if value < -STICK_FULL:
+        return -STICK_FULL
+    return value
