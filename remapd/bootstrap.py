@@ -289,7 +289,8 @@ def requirement(name: str) -> str:
     import tomllib  # noqa: PLC0415 - newer than some Pythons that must still get to the error above
 
     project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text())["project"]
-    return next(line for line in project["dependencies"] if line.startswith(name))
+    lines: list[str] = project["dependencies"]
+    return next(line for line in lines if line.startswith(name))
 
 
 @contextmanager

@@ -58,7 +58,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         arguments: the words after `remapd`; those of the process when None.
 
     Returns:
-        The exit code. Help, version and wrong usage raise SystemExit instead, as argparse does.
+        The exit code.
     """
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
@@ -102,7 +102,11 @@ def dispatch(words: list[str]) -> int:
     command = import_command(name, module_name)
     parser = Parser(prog=f"remapd {name}", description=help_line, allow_abbrev=False)
     command.add_arguments(parser)
-    return command.run(parser.parse_args(rest))
+    try:
+        args = parser.parse_args(rest)
+    except SystemExit as ended:  # argparse has printed its help or its error
+        return int(ended.code or DONE)
+    return command.run(args)
 
 
 def import_command(name: str, module_name: str) -> Command:

@@ -18,12 +18,11 @@ def reason_not_here() -> str | None:
         return reason
     from evdev import InputDevice, UInput, ecodes
 
-    capabilities: dict[int, list[int]] = {ecodes.EV_KEY: [ecodes.BTN_SOUTH]}
-    with UInput(capabilities, name="remapd test probe") as probe:
+    with UInput({ecodes.EV_KEY: [ecodes.BTN_SOUTH]}, name="remapd test probe") as probe:
         deadline = time.monotonic() + UDEV_LIMIT_S
         while time.monotonic() < deadline:
             try:
-                InputDevice(probe.device.path if probe.device else "").close()
+                InputDevice(probe.device.path).close()
             except OSError as error:
                 reason = f"a new event node cannot be opened: {error.strerror}"
                 time.sleep(0.05)

@@ -1,0 +1,197 @@
+"""The one command that checks everything: `python3 tests/check.py [STEP...]`.
+
+In a fresh checkout it first sets itself up. The kernel tests run on this machine's own kernel where
+it lets us make devices, else in a VM; the last lines say what ran where.
+"""
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from xml.etree import ElementTree
+
+CHECKOUT = Path(__file__).resolve().parent.parent
+sys.path[0] = str(CHECKOUT)  # instead of tests/, whose folders must not stand as packages
+
+from remapd.bootstrap import enter_for_tests
+from tests.support.uinput_here import reason_no_uinput, reason_not_here
+from tests.vm.debian_kernel import VmUnavailableError
+from tests.vm.programs import missing_packages
+from tests.vm.run import run_in_vm
+
+# Boot, import and every kernel test, on a slow machine without KVM.
+VM_LIMIT_S = 900.0
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What one step came to."""
+
+    succeeded: bool
+    passed: int = 0
+    failed: int = 0
+    skipped: int = 0
+    place: str = ""
+    """Where its tests ran; empty for a step without tests."""
+
+    def describe(self) -> str:
+        """As in `12 passed, 1 failed`; empty for a step without tests."""
+        if not self.place:
+            return ""
+        return counts(self.passed, self.failed, self.skipped)
+
+
+def main() -> int:
+    """Run the chosen steps, all when none is named, and sum up."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("steps", nargs="*", metavar="STEP", help=f"of: {', '.join(STEPS)}")
+    chosen = parser.parse_args().steps or list(STEPS)
+    unknown = [name for name in chosen if name not in STEPS]
+    if unknown:
+        parser.error(f"no step is called {', '.join(unknown)}; there are: {', '.join(STEPS)}")
+    enter_for_tests(missing_packages() if reason_no_uinput() else [])
+
+    os.chdir(CHECKOUT)
+    os.environ["PATH"] = os.pathsep.join([f"{sys.prefix}/bin", os.environ.get("PATH", os.defpath)])
+    started = time.monotonic()
+    outcomes: dict[str, Outcome] = {}
+    lines = []
+    for name in chosen:
+        print(f"== {name}", flush=True)
+        step_started = time.monotonic()
+        outcomes[name] = outcome = STEPS[name]()
+        verdict = "ok" if outcome.succeeded else "FAILED"
+        seconds = time.monotonic() - step_started
+        lines.append(f"{name:<8} {verdict:<6} {seconds:7.1f} s   {outcome.describe()}".rstrip())
+        print(lines[-1], flush=True)
+    return sum_up(outcomes, lines, time.monotonic() - started)
+
+
+def sum_up(outcomes: dict[str, Outcome], lines: list[str], seconds: float) -> int:
+    """Print every step again, then where the tests ran, then the totals; return the exit code."""
+    print("\n== summary")
+    print("\n".join(lines))
+    for name, title in (("tests", "other tests"), ("kernel", "kernel tests")):
+        if name in outcomes:
+            outcome = outcomes[name]
+            print(f"{title}: {outcome.describe()} {outcome.place}")
+        else:
+            print(f"{title}: not asked for")
+    # A failed step that counts no failed test, such as lint, is one failure in the total.
+    failed = sum(o.failed or int(not o.succeeded) for o in outcomes.values())
+    passed = sum(o.passed for o in outcomes.values())
+    skipped = sum(o.skipped for o in outcomes.values())
+    print(f"{counts(passed, failed, skipped)} in {seconds:.1f}s", flush=True)
+    return 1 if failed else 0
+
+
+def counts(passed: int, failed: int, skipped: int) -> str:
+    """As pytest words it, with skipped ones only where there are any."""
+    return f"{passed} passed, {failed} failed" + (f", {skipped} skipped" if skipped else "")
+
+
+# ---------------------------------------------------------------- the steps
+
+
+def check_format() -> Outcome:
+    """Is every file as the formatter would write it?"""
+    return call([sys.executable, "-m", "ruff", "format", "--check", "."])
+
+
+def check_lint() -> Outcome:
+    """Does the linter find nothing?"""
+    return call([sys.executable, "-m", "ruff", "check", "--quiet", "--output-format=concise", "."])
+
+
+def check_types() -> Outcome:
+    """Do the types agree, strictly?"""
+    return call([sys.executable, "-m", "mypy"])
+
+
+def check_imports() -> Outcome:
+    """Does every import go in the one direction of pyproject.toml?"""
+    return call(["lint-imports", "--no-logo"])
+
+
+def run_tests() -> Outcome:
+    """All tests that need no kernel of their own."""
+    with tempfile.TemporaryDirectory() as folder:
+        report = Path(folder) / "tests.xml"
+        code = call_code(pytest_words("tests", "not kernel", report))
+        return read_report(report, code, f"on this machine, {python_here()}")
+
+
+def run_kernel_tests() -> Outcome:
+    """The tests in tests/kernel, on this machine's kernel or in a VM."""
+    with tempfile.TemporaryDirectory() as folder:
+        report = Path(folder) / "kernel.xml"
+        reason = reason_not_here()
+        if reason is None:
+            os.environ["REMAPD_KERNEL_TESTS"] = "required"
+            code = call_code(pytest_words("tests/kernel", "kernel", report))
+            return read_report(report, code, f"on this machine's own Linux {os.uname().release}")
+        print(f"kernel tests: in a VM, because {reason}", flush=True)
+        words = ["python", *pytest_words("tests/kernel", "kernel", report)[1:]]
+        try:
+            code = run_in_vm(words, timeout_s=VM_LIMIT_S, results=Path(folder))
+        except VmUnavailableError as error:
+            print(f"vm: {error}", file=sys.stderr)
+            return Outcome(succeeded=False, place=f"- they could not run: {error}")
+        return read_report(report, code, f"on {(Path(folder) / 'place').read_text()}")
+
+
+STEPS: dict[str, Callable[[], Outcome]] = {
+    "format": check_format,
+    "lint": check_lint,
+    "types": check_types,
+    "imports": check_imports,
+    "tests": run_tests,
+    "kernel": run_kernel_tests,
+}
+
+
+def call(words: list[str]) -> Outcome:
+    """Run a checking program; its exit code is the outcome."""
+    return Outcome(succeeded=call_code(words) == 0)
+
+
+def call_code(words: list[str]) -> int:
+    """Run a program with our own output and return its exit code."""
+    return subprocess.run(words, check=False, stdin=subprocess.DEVNULL).returncode
+
+
+def pytest_words(folder: str, marked: str, report: Path) -> list[str]:
+    """The command that runs the tests so marked and writes its counts to `report`."""
+    return [sys.executable, "-m", "pytest", folder, "-q", "-m", marked, f"--junit-xml={report}"]
+
+
+def read_report(report: Path, code: int, place: str) -> Outcome:
+    """Turn pytest's report into an outcome; no report, or no test at all, is a failure."""
+    if not report.exists():
+        return Outcome(succeeded=False, place=f"{place} - they ended early, exit code {code}")
+    suite = ElementTree.parse(report).getroot().find("testsuite")  # noqa: S314 - our own report
+    number = {} if suite is None else {key: int(suite.get(key, 0)) for key in COUNTED}
+    failed = number.get("failures", 0) + number.get("errors", 0)
+    skipped = number.get("skipped", 0)
+    passed = number.get("tests", 0) - failed - skipped
+    return Outcome(code == 0 and passed > 0, passed, failed, skipped, place)
+
+
+COUNTED = ("tests", "failures", "errors", "skipped")
+
+
+def python_here() -> str:
+    """As in `Debian GNU/Linux 12 (bookworm), Python 3.11.2`."""
+    lines = Path("/etc/os-release").read_text().splitlines()
+    fields = dict(line.split("=", 1) for line in lines if "=" in line)
+    name = fields.get("PRETTY_NAME", "Linux").strip('"')
+    return f"{name}, Python {sys.version.split()[0]}"
+
+
+if __name__ == "__main__":
+    sys.exit(main())
