@@ -14,11 +14,12 @@ import json
 import os
 import sys
 import time
+from typing import Any
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 os.environ["SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS"] = "1"
 
-import sdl2
+import sdl2  # type: ignore[import-untyped]
 
 BUTTONS = (
     *("a", "b", "x", "y", "back", "guide", "start", "leftstick", "rightstick"),
@@ -28,7 +29,7 @@ AXES = ("leftx", "lefty", "rightx", "righty", "lefttrigger", "righttrigger")
 WAIT_S = 10.0
 
 
-def open_controller(name: str) -> ctypes.c_void_p:
+def open_controller(name: str) -> Any:
     deadline = time.monotonic() + WAIT_S
     while time.monotonic() < deadline:
         sdl2.SDL_GameControllerUpdate()
