@@ -51,7 +51,7 @@ _GAMEPAD_TRIGGERS: Final = frozenset(AXES[name] for name in ("ABS_Z", "ABS_RZ"))
 _GAMEPAD_HAT: Final = frozenset(AXES[name] for name in ("ABS_HAT0X", "ABS_HAT0Y"))
 _LETTERS: Final = frozenset(KEYS[f"KEY_{letter}"] for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 
-#: Where a stick goes when one of its directions is pressed: up, down, left, right; y grows downward.
+#: Where a stick goes when a direction is pressed: up, down, left, right; y grows downward.
 _WAYS: Final = ((0.0, -1.0), (0.0, 1.0), (-1.0, 0.0), (1.0, 0.0))
 
 
