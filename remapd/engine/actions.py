@@ -7,6 +7,7 @@ the layout; durations are integer microseconds, and 0 means off where a duration
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 
@@ -48,7 +49,7 @@ class NextLayer(Action):
 
 @dataclass(frozen=True, slots=True)
 class Cycle(Action):
-    """Each press puts the next of these layers on in place of the one before; 0 is the base: none."""
+    """Each press puts the next layer on in place of the one before; 0, the base, is none."""
 
     layers: tuple[int, ...]
     back_after_us: int = 0
@@ -142,7 +143,7 @@ class Keep(Action):
 
 @dataclass(frozen=True, slots=True)
 class Scan(Action):
-    """Offers its items one after another; `pick` is the button that takes one, for a scan by hand."""
+    """Offers its items one after another; `pick` is the button that takes one, by hand."""
 
     items: tuple[Action, ...]
     every_us: int = 1_000_000
@@ -153,7 +154,7 @@ class Scan(Action):
 
 @dataclass(frozen=True, slots=True)
 class Lead(Action):
-    """While on, this person alone counts for these merging slots (all of them where it is empty)."""
+    """While on, this person alone counts for these merging slots (all where it is empty)."""
 
     person: int
     slots: frozenset[int] = frozenset()
@@ -220,3 +221,24 @@ class SendLever(Action):
 #: What can stand for a whole stick or pointer, or for a whole lever, in a layer. A whole lever with
 #: any other action is built as a binding of its direction away from rest.
 Whole = SendStick | SendLever | Nothing
+
+
+def parts_of(action: Action) -> Iterator[Action]:
+    """The action and every action inside it."""
+    yield action
+    inner: tuple[Action, ...] = ()
+    match action:
+        case ShortLong():
+            inner = (action.short, action.long)
+        case OnceTwice():
+            inner = (action.once, action.twice)
+        case OnRelease():
+            inner = (action.action,)
+        case Steps():
+            inner = action.steps
+        case Scan():
+            inner = action.items
+        case _:
+            pass
+    for part in inner:
+        yield from parts_of(part)

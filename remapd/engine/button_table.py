@@ -207,7 +207,7 @@ class State(IntEnum):
     A GAP is a release that `release-delay` still watches.
     """
 
-    UP = 0
+    UP = 0  # up, and nothing is under way
     WAITING_ACCEPTANCE = 1  # down, not yet counted
     GAP_WAITING_ACCEPTANCE = 2  # up, acceptance-delay still runs
     GAP_ACCEPTANCE_OVER = 3  # up, acceptance-delay is over: counts if the gap is bridged

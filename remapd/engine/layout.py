@@ -67,7 +67,7 @@ class ButtonControl:
 
 @dataclass(frozen=True, slots=True)
 class StickControl:
-    """Two absolute axes, or four keys of a d-pad; the first pair of axes that the node has is read.
+    """Two absolute axes, or four keys of a d-pad; the first pair that the node has is read.
 
     `keys`, in the order up, down, left, right, serve where the node has none of the axes.
     """
@@ -94,7 +94,7 @@ class PointerControl:
 
 @dataclass(frozen=True, slots=True)
 class LeverControl:
-    """One absolute axis (the first of these that the node has), or a key where it has none of them."""
+    """One absolute axis (the first that the node has), or else a key."""
 
     name: str
     device: int
@@ -129,7 +129,7 @@ class Chord:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """What the controls do in one layer. A whole stick and its directions never stand in one layer."""
+    """What the controls do in one layer. A stick stands in it whole or by direction."""
 
     name: str
     #: By button number.
@@ -201,6 +201,6 @@ class Layout:
     #: Verb to the pad control's name, in the order of the file.
     verbs: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     needs: tuple[str, ...] = ()
-    #: `cues` and `place` as plain data, for those who show the layout; the engine does not read them.
+    #: `cues` and `place` as plain data, for those who show the layout; unread by the engine.
     cues: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     place: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))

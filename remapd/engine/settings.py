@@ -28,7 +28,7 @@ PLAIN = ButtonSettings(debounce_us=0)
 
 @dataclass(frozen=True, slots=True)
 class Steady:
-    """The 1-euro filter's settings (Casiez, Roussel and Vogel, CHI 2012); Hz, and 1 per full range/s."""
+    """The 1-euro filter's settings (Casiez, Roussel and Vogel, CHI 2012), in Hz and full ranges."""
 
     cutoff_hz: float
     beta: float = 0.02
@@ -39,7 +39,7 @@ class StickSettings:
     """Conditioning of a stick or of a pointer used as one.
 
     `centre_*` is a share of half the axis range; `turn_degrees` is clockwise; `reach_*` is how far
-    the player gets that way (share of full); `window_us` and `full_speed` (counts/s) are a pointer's.
+    the player gets that way (share of full); `window_us`, `full_speed` (counts/s) are for pointers.
     """
 
     centre_x: float = 0.0
@@ -72,7 +72,7 @@ class Rest(Enum):
 
 @dataclass(frozen=True, slots=True)
 class LeverSettings:
-    """Conditioning of a lever; with `rests_at` MIDDLE its value goes from -1 to 1, else from 0 to 1."""
+    """Conditioning of a lever; its value is -1 to 1 where it rests in the middle, else 0 to 1."""
 
     rests_at: Rest = Rest.LOW
     reach: float = 1.0
@@ -88,7 +88,8 @@ class LeverSettings:
 #: may be a field of the control's settings or of their `buttons`.
 Overrides = tuple[tuple[str, Any], ...]
 
-S = TypeVar("S", ButtonSettings, StickSettings, LeverSettings)
+Settings = ButtonSettings | StickSettings | LeverSettings
+S = TypeVar("S", bound=Settings)
 
 _BUTTON_FIELDS = frozenset(field.name for field in dataclasses.fields(ButtonSettings))
 
@@ -97,7 +98,7 @@ def with_overrides(settings: S, overrides: Overrides) -> S:
     """The settings with a tuning's values in the place of theirs."""
     if isinstance(settings, ButtonSettings):
         return dataclasses.replace(settings, **dict(overrides))
-    own = {name: value for name, value in overrides if name not in _BUTTON_FIELDS}
+    own: dict[str, Any] = {name: value for name, value in overrides if name not in _BUTTON_FIELDS}
     buttons = {name: value for name, value in overrides if name in _BUTTON_FIELDS}
     if buttons:
         own["buttons"] = dataclasses.replace(settings.buttons, **buttons)

@@ -79,7 +79,7 @@ class Timers:
         return None
 
     def pop_due(self, now_us: int) -> Timer | None:
-        """Takes out the next timer that is due at or before `now_us`, disarmed; None if there is none."""
+        """Takes out the next timer that is due at or before `now_us`, disarmed; None if none is."""
         heap = self._heap
         while heap and heap[0][0] <= now_us:
             _, order, timer = heapq.heappop(heap)

@@ -1,0 +1,151 @@
+"""What one person contributes to the pad, joined from all that they press and move (section 6).
+
+Buttons are joined by or, triggers by the larger, sticks by the clamped sum.
+"""
+
+from __future__ import annotations
+
+from math import hypot, sqrt
+
+from remapd.engine.merge import Merge
+from remapd.engine.pad_controls import (
+    BUTTON_COUNT,
+    DOWN,
+    FIRST_DIRECTION,
+    LEFT,
+    LEFT_TRIGGER,
+    RIGHT,
+    TARGET_COUNT,
+    UP,
+)
+
+Vector = tuple[float, float]
+
+CENTRE: Vector = (0.0, 0.0)
+_DIAGONAL = sqrt(0.5)
+
+
+def clamped(x: float, y: float) -> Vector:
+    """The point itself, or the nearest one in the unit circle along its own direction."""
+    radius = hypot(x, y)
+    if radius <= 1.0:
+        return x, y
+    return x / radius, y / radius
+
+
+class Person:
+    """One person's part of every pad control.
+
+    Presses are counted, so that two causes of one press end it only together. Parts of a stick are
+    kept by the key of what gives them (a control, or a push).
+    """
+
+    __slots__ = (
+        "_directions",
+        "_levers",
+        "_merge",
+        "_parts",
+        "_pressed",
+        "dirty",
+        "kept",
+        "number",
+    )
+
+    def __init__(self, number: int, merge: Merge) -> None:
+        self.number = number
+        self._merge = merge
+        self._pressed = [0] * TARGET_COUNT
+        #: How many directions of each stick are pressed.
+        self._directions = [0, 0]
+        self._parts: list[dict[int, Vector]] = [{}, {}]
+        self._levers: list[dict[int, int]] = [{}, {}]
+        #: A stick's frozen part while a keep is on.
+        self.kept: list[Vector | None] = [None, None]
+        #: Sticks whose joined part must be worked out again.
+        self.dirty = [False, False]
+
+    def press(self, target: int, us: int) -> None:
+        """One more cause presses the target."""
+        count = self._pressed[target]
+        self._pressed[target] = count + 1
+        if count:
+            return
+        if target < BUTTON_COUNT:
+            self._merge.set_button(self.number, target, True, us)
+        else:
+            stick = (target - FIRST_DIRECTION) >> 2
+            self._directions[stick] += 1
+            self.dirty[stick] = True
+
+    def release(self, target: int, us: int) -> None:
+        """One cause fewer presses the target."""
+        count = self._pressed[target] - 1
+        self._pressed[target] = count
+        if count:
+            return
+        if target < BUTTON_COUNT:
+            self._merge.set_button(self.number, target, False, us)
+        else:
+            stick = (target - FIRST_DIRECTION) >> 2
+            self._directions[stick] -= 1
+            self.dirty[stick] = True
+
+    def set_part(self, stick: int, key: int, part: Vector) -> None:
+        """The part that `key` gives to the stick, within the unit circle."""
+        self._parts[stick][key] = part
+        self.dirty[stick] = True
+
+    def drop_part(self, stick: int, key: int) -> None:
+        """`key` gives nothing to the stick any more."""
+        if self._parts[stick].pop(key, None) is not None:
+            self.dirty[stick] = True
+
+    def set_lever(self, trigger: int, key: int, value: int, us: int) -> None:
+        """The value 0 to 255 that the lever `key` gives to a trigger (target number)."""
+        side = trigger - LEFT_TRIGGER
+        values = self._levers[side]
+        if value:
+            values[key] = value
+        else:
+            values.pop(key, None)
+        self._merge.set_lever(self.number, trigger, max(values.values(), default=0), us)
+
+    def movers(self, stick: int) -> list[int]:
+        """Keys of the parts that move the stick now."""
+        return [key for key, part in self._parts[stick].items() if part != CENTRE]
+
+    def keep(self, stick: int) -> None:
+        """Freezes the stick as it is joined now."""
+        self.kept[stick] = self._joined(stick)
+
+    def end_keep(self, stick: int) -> None:
+        """The stick follows again."""
+        self.kept[stick] = None
+        self.dirty[stick] = True
+
+    def _joined(self, stick: int) -> Vector:
+        parts = self._parts[stick]
+        if not self._directions[stick]:
+            if len(parts) == 1:
+                return next(iter(parts.values()))
+            if not parts:
+                return CENTRE
+        first = FIRST_DIRECTION + 4 * stick
+        pressed = self._pressed
+        x = float((pressed[first + RIGHT] > 0) - (pressed[first + LEFT] > 0))
+        y = float((pressed[first + DOWN] > 0) - (pressed[first + UP] > 0))
+        if x and y:
+            x *= _DIAGONAL
+            y *= _DIAGONAL
+        for part_x, part_y in parts.values():
+            x += part_x
+            y += part_y
+        return clamped(x, y)
+
+    def resolve(self, stick: int, us: int) -> None:
+        """Hands the stick's joined part to the merging of people."""
+        self.dirty[stick] = False
+        part = self.kept[stick]
+        if part is None:
+            part = self._joined(stick)
+        self._merge.set_stick(self.number, stick, part[0], part[1], us)
