@@ -91,6 +91,11 @@ from typing import Final, NamedTuple
 
 from remapd.engine.settings import ButtonSettings
 
+
+class ImpossibleTransitionError(RuntimeError):
+    """A state met an event that cannot happen in it: a bug of remapd, whatever its input."""
+
+
 # ---------------------------------------------------------------- stage 1: the contact
 
 

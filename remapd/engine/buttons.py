@@ -20,15 +20,12 @@ from remapd.engine.button_table import (
     ContactAct,
     ContactEvent,
     Event,
+    ImpossibleTransitionError,
     State,
     cells_for,
 )
 from remapd.engine.settings import ButtonSettings
 from remapd.engine.timers import Timer, Timers
-
-
-class ImpossibleTransitionError(RuntimeError):
-    """A state met an event that cannot happen in it: a bug of remapd, whatever its input."""
 
 
 class Refusal(Enum):

@@ -18,10 +18,11 @@ from remapd.engine.button_table import (
     ContactEvent,
     ContactRow,
     Event,
+    ImpossibleTransitionError,
     Row,
     State,
 )
-from remapd.engine.buttons import ImpossibleTransitionError, Refusal
+from remapd.engine.buttons import Refusal
 from remapd.engine.settings import ButtonSettings
 from tests.generate_button_table import generate
 from tests.support.one_button import OneButton, one_button

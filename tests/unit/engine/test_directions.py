@@ -38,8 +38,11 @@ def test_it_presses_at_and_releases_below() -> None:
 )
 def test_up_is_negative_as_evdev_has_it(x: float, y: float, direction: int) -> None:
     stick = eight()
-    assert stick.update(x, y) == ((direction, True),)
+    assert stick.update(0.49 * x, 0.49 * y) == ()
+    assert stick.update(0.5 * x, 0.5 * y) == ((direction, True),)
     assert stick.held == 1 << direction
+    assert stick.update(0.4 * x, 0.4 * y) == ()
+    assert stick.update(0.39 * x, 0.39 * y) == ((direction, False),)
 
 
 def test_releases_come_first_and_each_in_order() -> None:

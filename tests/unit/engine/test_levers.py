@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -77,6 +79,14 @@ def test_a_steadied_lever_settles_by_ticks() -> None:
 
     assert control.x == 0.6
     assert us > 200_000
+
+
+def test_samples_that_come_faster_count_as_they_come() -> None:
+    control = lever(steady=Steady(1.0, beta=0.0))
+    control.sample(0, 1_000)
+    control.sample(200, 5_000)
+
+    assert control.x == pytest.approx(1 / (1 + 1 / (2 * math.pi * 0.004)))
 
 
 def test_tuning() -> None:

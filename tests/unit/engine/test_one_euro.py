@@ -37,6 +37,17 @@ def test_at_rest_it_arrives_exactly(cutoff_hz: float) -> None:
     assert values[arrived:] == [0.6] * (600 - arrived)
 
 
+def test_where_it_has_arrived_it_starts_from() -> None:
+    steadied = Steadied(Steady(1.0, beta=0.0))
+    steadied.sample(0.0, 0)
+    while steadied.sample(0.5, SAMPLE_PERIOD_US) != 0.5:
+        pass
+    one = Steadied(Steady(1.0, beta=0.0))
+    one.sample(0.5, 0)
+
+    assert steadied.sample(1.0, SAMPLE_PERIOD_US) == one.sample(1.0, SAMPLE_PERIOD_US)
+
+
 def test_a_long_silence_counts_as_one_period() -> None:
     silent, busy = Steadied(Steady(1.5)), Steadied(Steady(1.5))
     for steadied in (silent, busy):

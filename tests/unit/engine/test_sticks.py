@@ -86,6 +86,14 @@ def test_a_stick_mounted_30_degrees_clockwise_takes_turn_30() -> None:
     assert at(settings, *eleven) == pytest.approx((0.0, -1.0), abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("degrees", "expected"), [(-90, (-1, 0)), (180, (0, 1)), (270, (-1, 0)), (360, (0, -1))]
+)
+def test_quarter_turns_are_exact(degrees: int, expected: tuple[float, float]) -> None:
+    """Else a stick pushed along one axis would lean a little along the other."""
+    assert at(replace(BARE, turn_degrees=float(degrees)), 0, -1) == expected
+
+
 @pytest.mark.parametrize("degrees", [-90, -30, 15, 180, 270, 360, 725])
 def test_turns_are_clockwise_as_the_player_sees_it(degrees: int) -> None:
     settings = replace(BARE, turn_degrees=float(degrees))
@@ -277,6 +285,15 @@ def test_the_time_after_a_silence_counts_as_8_ms() -> None:
 
     assert 0 < after[8_000] < 0.1
     assert set(after.values()) == {after[8_000]}
+
+
+def test_samples_that_come_faster_count_as_they_come() -> None:
+    """A filter with no lead-in from speed: one step of 4 ms, by its own formula."""
+    stick = StickConditioner(replace(BARE, steady=Steady(1.0, beta=0.0)), AXIS, AXIS)
+    stick.sample(0, 0, 1_000)
+    stick.sample(1_000, 0, 5_000)
+
+    assert stick.x == pytest.approx(1 / (1 + 1 / (2 * math.pi * 0.004)))
 
 
 def test_steadying_comes_before_the_dead_zone() -> None:
