@@ -1,0 +1,51 @@
+"""Diagnostics as plain text for a terminal: the place, the line with a caret, the way out."""
+
+from __future__ import annotations
+
+from remapd.diagnostics import Diagnostic, Note, Severity, Span
+
+_LONGEST_LINE = 100
+
+
+def render(diagnostic: Diagnostic) -> str:
+    """A diagnostic as a few lines of text, without a line end after the last."""
+    kind = "error" if diagnostic.severity is Severity.ERROR else "warning"
+    lines = [f"{diagnostic.span}: {kind}: {diagnostic.message} [{diagnostic.code}]"]
+    gutter = len(str(diagnostic.span.line)) + 2
+    lines += _excerpt(diagnostic.span, diagnostic.source_line, gutter)
+    lines += [f"{'':{gutter}} = {remedy}" for remedy in diagnostic.remedies]
+    for note in diagnostic.notes:
+        lines += _note(note, gutter)
+    return "\n".join(lines)
+
+
+def _note(note: Note, gutter: int) -> list[str]:
+    if note.span is None:
+        return [f"{'':{gutter}} = {note.text}"]
+    return [
+        f"{'':{gutter}} = {note.text}: {note.span}",
+        *_excerpt(note.span, note.source_line, gutter),
+    ]
+
+
+def _excerpt(span: Span, source_line: str, gutter: int) -> list[str]:
+    """The line with a caret below; a long line is cut around the place."""
+    if not source_line.strip():
+        return []
+    text = "".join(" " if each == "\t" or not each.isprintable() else each for each in source_line)
+    column = span.column - 1
+    if span.line == span.end_line:
+        length = max(1, span.end_column - span.column)
+    else:
+        length = max(1, len(text.rstrip()) - column)
+    if len(text) > _LONGEST_LINE:
+        start = min(max(0, column - _LONGEST_LINE // 2), len(text) - _LONGEST_LINE)
+        cut = text[start : start + _LONGEST_LINE]
+        text = ("…" + cut[1:]) if start else cut
+        text = text if start + _LONGEST_LINE >= len(source_line) else text[:-1] + "…"
+        column -= start
+        length = max(1, min(length, _LONGEST_LINE - column))
+    return [
+        f"{span.line:>{gutter}} | {text.rstrip()}",
+        f"{'':{gutter}} | {' ' * column}{'^' * length}",
+    ]

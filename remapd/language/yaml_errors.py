@@ -1,0 +1,133 @@
+"""What the YAML parser says when it cannot read a file, put for someone who has never seen YAML.
+
+The parser names the rule of its grammar that failed; what was meant is nearly always one of a few
+slips, told apart by its words and by the text around the place.
+"""
+
+from __future__ import annotations
+
+import re
+
+import yaml
+
+from remapd.diagnostics import Span
+from remapd.language import messages
+from remapd.language.messages import Message
+from remapd.language.reporter import Reporter
+from remapd.language.text import SourceText
+
+#: (pattern over "context: problem", message, whether the context's place is the one to show).
+#: Words of libyaml first, those of the pure Python parser beside them.
+_TABLE: tuple[tuple[str, Message, bool], ...] = (
+    (r"quoted scalar: found unexpected (end of stream|document)", messages.UNCLOSED_QUOTE, True),
+    (r"quoted scalar: (found unknown escape|did not find expected hex|expected escape)",
+     messages.BAD_ESCAPE, False),
+    (r"scanning an (anchor|alias)", messages.STAR_OR_AMPERSAND, True),
+    (r"(scanning|parsing) a tag", messages.TAG, True),
+    (r"directive|<document start>|expected '<document", messages.DIRECTIVE, False),
+    (r"flow (sequence|mapping|node): ", messages.UNCLOSED_BRACKET, True),
+    (r"cannot start any token", messages.UNEXPECTED_CHARACTER, False),
+    (r"mapping values are not allowed", messages.SECOND_COLON, False),
+    (r"simple key: could not find", messages.MISSING_COLON, True),
+    (r"block sequence entries are not|mapping keys are not allowed", messages.MARK_OUT_OF_PLACE,
+     False),
+    (r"block scalar", messages.BLOCK_TEXT, True),
+    (r"block (mapping|collection|node|sequence): ", messages.BAD_INDENTATION, False),
+)  # fmt: skip
+
+
+def report_yaml_error(error: yaml.YAMLError, source: SourceText, reporter: Reporter) -> None:
+    """Adds the parser's complaint as one of ours."""
+    context = str(getattr(error, "context", None) or "")
+    problem = str(getattr(error, "problem", None) or error)
+    context_span = _mark_span(getattr(error, "context_mark", None), source)
+    span = _mark_span(getattr(error, "problem_mark", None), source) or context_span or source.end()
+    said = f"{context}: {problem}"
+    row = next((row for row in _TABLE if re.search(row[0], said)), None)
+    if row is None:
+        reporter.report(messages.NOT_YAML, span, problem=problem)
+        return
+    _, message, at_context = row
+    if message is messages.UNCLOSED_BRACKET:
+        _report_bracket(source, span, context_span or span, reporter)
+        return
+    if message is messages.BAD_INDENTATION:
+        _report_block(source, span, context_span, reporter)
+        return
+    if message is messages.SECOND_COLON:
+        _report_colon(source, span, reporter)
+        return
+    place = context_span if at_context and context_span else span
+    reporter.report(
+        message, place, character=source.line(place.line)[place.column - 1 : place.column],
+        tag=source.line(place.line)[place.column - 1 :].split(" ")[0],
+    )  # fmt: skip
+
+
+def _mark_span(mark: yaml.Mark | None, source: SourceText) -> Span | None:
+    if mark is None:
+        return None
+    if mark.line + 1 >= len(source.lines) and not source.line(mark.line + 1)[mark.column :].strip():
+        return source.end()
+    return source.span_at(mark.line + 1, mark.column + 1)
+
+
+def _report_bracket(source: SourceText, span: Span, opening: Span, reporter: Reporter) -> None:
+    """Inside brackets: either the closing one is missing, or a comma, or there is one too many."""
+    opened = source.line(opening.line)[opening.column - 1 : opening.column]
+    found = source.line(span.line)[span.column - 1 : span.column]
+    if opened not in ("{", "["):  # the parser points at the part itself
+        reporter.report(messages.COMMA_OUT_OF_PLACE, span, character=found)
+    elif span.line == opening.line and found not in ("", "]", "}"):
+        reporter.report(messages.MISSING_COMMA, span, character=found)
+    else:
+        notes = [("here it is still missing", span)] if span.line != opening.line else []
+        reporter.report(
+            messages.UNCLOSED_BRACKET,
+            opening,
+            notes=notes,
+            opened=opened,
+            closing={"{": "}", "[": "]"}[opened],
+        )
+
+
+def _report_block(source: SourceText, span: Span, opening: Span | None, reporter: Reporter) -> None:
+    """Between lines: mostly a line that is not aligned with its neighbours."""
+    line = source.line(span.line)
+    before = line[: span.column - 1]
+    found = line[span.column - 1 : span.column]
+    if found in ("]", "}", ","):
+        reporter.report(messages.CLOSED_TOO_OFTEN, span, character=found)
+    elif before.strip():
+        reporter.report(messages.TEXT_AFTER_VALUE, span, character=found)
+    else:
+        notes = [("it belongs to what begins here", opening)] if opening else []
+        reporter.report(messages.BAD_INDENTATION, span, notes=notes)
+
+
+def _report_colon(source: SourceText, span: Span, reporter: Reporter) -> None:
+    """A colon where none can be: a second one on a line, or a line too far to the right."""
+    line = source.line(span.line)
+    before = line[: span.column - 1]
+    if ":" in before:
+        reporter.report(messages.SECOND_COLON, span)
+        return
+    for number in range(span.line - 1, 0, -1):
+        above = source.line(number)
+        if above.strip() and not above.lstrip().startswith("#"):
+            break
+    else:
+        reporter.report(messages.SECOND_COLON, span)
+        return
+    indent = len(line) - len(line.lstrip())
+    indent_above = len(above) - len(above.lstrip())
+    if indent > indent_above and ":" in above:
+        word = source.span_at(span.line, indent + 1, max(1, len(before.strip())))
+        reporter.report(messages.BAD_INDENTATION, word)
+    elif ":" not in above:
+        reporter.report(
+            messages.MISSING_COLON,
+            source.span_at(number, indent_above + 1, max(1, len(above.strip()))),
+        )
+    else:
+        reporter.report(messages.SECOND_COLON, span)
