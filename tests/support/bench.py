@@ -18,7 +18,8 @@ from collections.abc import Iterable
 import pytest
 
 from remapd.engine import Engine, Layout, Notice, TraceLine
-from remapd.recording.driver import ControlDriver, DeviceEvents, Event
+from remapd.recording.driver import ControlDriver, DeviceEvents
+from remapd.recording.lines import Event
 from remapd.recording.pad_changes import Change, PadView
 from tests.support.layouts import load_or_fail
 
@@ -152,11 +153,6 @@ class Bench:
                 self.engine.plug(us, stand_in.source, stand_in.held, stand_in.axes)
             else:
                 self._plug(device, us, [n for n in names if self._device_of(n) == device])
-        self._drain()
-
-    def end(self, *, at: Milliseconds) -> None:
-        """The daemon ends."""
-        self.engine.end(self._reach(at))
         self._drain()
 
     def until(self, at: Milliseconds) -> None:
