@@ -14,8 +14,8 @@ from remapd.engine.source import AxisRange
 
 _LONG_AGO_US: Final = -(1 << 62)
 # Of quarter turns, exactly: math.cos(math.pi / 2) is not 0.
-_QUARTER_COSINES: Final = (1.0, 0.0, -1.0, 0.0)
-_QUARTER_SINES: Final = (0.0, 1.0, 0.0, -1.0)
+_QUARTER_COSINES: Final[tuple[float, ...]] = (1.0, 0.0, -1.0, 0.0)
+_QUARTER_SINES: Final[tuple[float, ...]] = (0.0, 1.0, 0.0, -1.0)
 
 
 class PointConditioner:
