@@ -25,6 +25,16 @@ INTERRUPTED = 128 + 2  # the shell's number for a program ended by SIGINT
 COMMANDS: dict[str, tuple[str, str]] = {
     # name: (module, help in one line), in the order in which `remapd --help` shows them
     "demo": ("remapd.cli.demo", "watch a recorded session, no device needed"),
+    "run": ("remapd.cli.run", "play with a layout, or without one"),
+    "status": ("remapd.cli.status", "how the running daemon is, in plain sentences"),
+    "pause": ("remapd.cli.pause", "give every device back for a while"),
+    "resume": ("remapd.cli.resume", "go on after a pause"),
+    "release": ("remapd.cli.release", "end everything that lasts by itself"),
+    "use": ("remapd.cli.use", "change the running daemon to another layout"),
+    "swap": ("remapd.cli.swap", "player and helper change places, in play without a layout"),
+    "mark": ("remapd.cli.mark", "put a remark into what is remembered"),
+    "record": ("remapd.cli.record", "save input: from now on, or what has just been"),
+    "pad": ("remapd.cli.pad", "the pad's mapping string, for games that need one"),
 }
 
 

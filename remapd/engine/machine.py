@@ -183,6 +183,11 @@ class Engine:
         self.notices.clear()
         return notices
 
+    @property
+    def active_layers(self) -> Sequence[int]:
+        """The layers that are on, by index: the base first, the newest last."""
+        return self._performer.stack.active
+
     def drain_trace(self) -> list[TraceLine]:
         """The trace so far, which is thereby taken."""
         trace = self.trace

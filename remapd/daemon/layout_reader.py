@@ -1,0 +1,96 @@
+"""The daemon's end of the process that reads layouts: start it, order, collect."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Final
+
+import remapd
+from remapd.daemon.reading import Reading, Unpacker
+
+_READ_BYTES: Final = 1 << 16
+_ROOT: Final = str(Path(remapd.__file__).resolve().parent.parent)
+
+
+class ReaderLost(Exception):
+    """The process that reads layouts has ended."""
+
+
+class LayoutReader:
+    """The process, started at construction; give its `fileno` to a poll and call `collect` then."""
+
+    def __init__(self) -> None:
+        # -P: the folder that the daemon was started in is no place for modules of ours
+        path = os.pathsep.join(filter(None, (_ROOT, os.environ.get("PYTHONPATH"))))
+        orders, self._orders = os.pipe()
+        self._readings, readings = os.pipe()
+        self._process = subprocess.Popen(
+            [sys.executable, "-P", "-m", "remapd.daemon.layout_process"],
+            stdin=orders,
+            stdout=readings,
+            env=os.environ | {"PYTHONPATH": path},
+        )
+        os.close(orders)
+        os.close(readings)
+        self._unpacker = Unpacker()
+        self._ticket = 0
+
+    def fileno(self) -> int:
+        """Readable when a reading, or a part of one, has come."""
+        return self._readings
+
+    def use(self, path: str) -> int:
+        """Orders a layout to be read and followed; the ticket that its reading will bear."""
+        return self._order({"use": str(Path(path).absolute())})
+
+    def text(self, text: str, name: str) -> int:
+        """Orders a layout that is in no file to be read; the ticket."""
+        return self._order({"text": text, "name": name})
+
+    def again(self) -> int:
+        """Orders the followed layout to be read once more, changed or not; the ticket."""
+        self._ticket += 1
+        self._write({"again": self._ticket})
+        return self._ticket
+
+    def collect(self) -> list[Reading]:
+        """The readings that have come. Raises ReaderLost when there will be none any more.
+
+        Never waits when the poll has said that there is something.
+        """
+        data = os.read(self._readings, _READ_BYTES)
+        if not data:
+            raise ReaderLost
+        return self._unpacker.feed(data)
+
+    def wait(self, ticket: int) -> Reading:
+        """Waits for the reading of this ticket: for the start, before there is a loop."""
+        while True:
+            for reading in self.collect():
+                if reading.ticket == ticket:
+                    return reading
+
+    def close(self) -> None:
+        """Ends the process, which needs nothing but that its orders end."""
+        os.close(self._orders)
+        try:
+            self._process.wait(timeout=1)
+        except subprocess.TimeoutExpired:  # it is in the middle of a slow folder
+            self._process.kill()
+            self._process.wait()
+        os.close(self._readings)
+
+    def _order(self, order: dict[str, str | int]) -> int:
+        self._ticket += 1
+        self._write({**order, "ticket": self._ticket})
+        return self._ticket
+
+    def _write(self, order: dict[str, str | int]) -> None:
+        try:
+            os.write(self._orders, json.dumps(order).encode() + b"\n")
+        except OSError as error:
+            raise ReaderLost from error

@@ -1,0 +1,98 @@
+"""How the daemon is, in plain sentences for people."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+
+def sentences(status: Mapping[str, Any]) -> list[str]:
+    """The status in plain sentences, the most important first."""
+    lines = []
+    layout, pad = status["layout"], status["pad"]
+    if status["paused"] is not None:
+        lines.append(f"Remapping is paused ({status['paused']}); `remapd resume` goes on with it.")
+    running = duration(status["running_us"])
+    lines.append(f"The pad “{pad['name']}” ({pad['node']}) has been there for {running}.")
+    if layout["path"] is None:
+        lines.append(f"{layout['title']}: no layout file is in use.")
+        player = status["player"]
+        lines.append(
+            f"The player is on “{player}”."
+            if player is not None
+            else "Nobody is the player yet: whoever holds a button for 1 second first."
+        )
+    else:
+        since = duration(layout["in_force_us"])
+        lines.append(f"Layout “{layout['title']}” ({layout['path']}), in force for {since}.")
+    if layout["took_us"] is not None and layout["path"] is not None:
+        lines[-1] += f" It was in force {layout['took_us'] / 1000:.0f} ms after it was saved."
+    refused = status["refused"]
+    if refused is not None:
+        lines.append(
+            f"A save {duration(refused['ago_us'])} ago was refused ({Path(refused['path']).name}):"
+        )
+        lines += [f"  {line}" for line in refused["problems"].splitlines()]
+    if len(status["layers"]) > 1:
+        lines.append(f"Layers on, the newest last: {', '.join(status['layers'])}.")
+    if status["paused"] is None:
+        lines += _device_sentences(status)
+    if status["recordings"]:
+        lines.append("A recording is under way.")
+    lines.append(_figure_sentence(status["figures"]))
+    return lines
+
+
+def _device_sentences(status: Mapping[str, Any]) -> list[str]:
+    lines = []
+    missing = False
+    for device in status["devices"]:
+        called = f"`{device['device']}` ({device['person']})"
+        match device["state"]:
+            case "taken":
+                manner = "for remapd alone" if device["alone"] else "shared with other programs"
+                if device["waits_to_be_alone"]:
+                    manner = "for remapd alone as soon as nothing on it is pressed"
+                lines.append(f"{called} is “{device['name']}” at {device['node']}, {manner}.")
+            case "missing":
+                if status["layout"]["path"] is None or device["optional"]:
+                    continue
+                missing = True
+                lines.append(f"{called} is not plugged in: it looks for {device['looks_for']}.")
+            case _:
+                lines.append(f"{called} would be “{device['name']}”: {device['problem']}.")
+    if not lines:
+        lines.append("No device is taken.")
+    if missing and status["others"]:
+        others = ", ".join(f"“{name}”" for name in status["others"])
+        lines.append(f"Plugged in and not used: {others}.")
+    return lines
+
+
+def _figure_sentence(figures: Mapping[str, Any]) -> str:
+    lost = figures["losses"]
+    losses = "no input lost" if not lost else f"input lost {lost} times and read back"
+    stall = f"longest stall {figures['longest_stall_us'] / 1000:.1f} ms"
+    if not figures["frames"]:
+        return f"Nothing has been passed on yet; {stall}, {losses}."
+    return (
+        f"From the kernel's time stamp to our write: median {_ms(figures['median_us'])}, "
+        f"99 of 100 within {_ms(figures['p99_us'])}, longest {_ms(figures['longest_us'])}; "
+        f"{stall}, {losses}."
+    )
+
+
+def duration(us: int) -> str:
+    """As in `12 s`, `3 min 20 s`, `2 h 5 min`."""
+    seconds = us // 1_000_000
+    minutes, hours = seconds // 60, seconds // 3600
+    if seconds < 60:
+        return f"{seconds} s"
+    if minutes < 60:
+        return f"{minutes} min {seconds % 60} s"
+    return f"{hours} h {minutes % 60} min"
+
+
+def _ms(us: int) -> str:
+    return f"{us / 1000:.2f} ms"

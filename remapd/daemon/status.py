@@ -1,0 +1,114 @@
+"""How the daemon is, as plain data."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING, Any
+
+from remapd.engine.pad_controls import PERSON_NAMES
+
+if TYPE_CHECKING:
+    from remapd.daemon.devices import Waiting
+    from remapd.daemon.loop import OpenedDevice
+    from remapd.daemon.service import Daemon
+
+Status = dict[str, Any]
+
+
+def collect(daemon: Daemon) -> Status:
+    """Everything, as docs/control-socket.md describes it. Lengths of time are in microseconds."""
+    now_us = daemon.loop.now()
+    in_force = daemon.in_force
+    layout = in_force.layout
+    return {
+        "name": daemon.name,
+        "pid": os.getpid(),
+        "running_us": now_us - daemon.started_us,
+        "pad": {"name": daemon.pad.name, "node": daemon.pad.node},
+        "layout": {
+            "path": in_force.path,
+            "title": layout.title,
+            "in_force_us": now_us - in_force.since_us,
+            "took_us": in_force.took_us,
+        },
+        "refused": _refused(daemon, now_us),
+        "paused": daemon.paused_because,
+        "layers": list(daemon.layers()),
+        "player": None if daemon.roles is None else daemon.roles.player(),
+        "devices": [_device(daemon, index) for index in range(len(layout.devices))],
+        "others": sorted({node.name for node in daemon.devices.others.values()}),
+        "recordings": len(daemon.recorder),
+        "figures": _figures(daemon),
+    }
+
+
+def _refused(daemon: Daemon, now_us: int) -> dict[str, Any] | None:
+    failure = daemon.failure
+    if failure is None:
+        return None
+    return {
+        "path": failure.path,
+        "summary": failure.summary,
+        "problems": failure.problems,
+        "ago_us": now_us - failure.us,
+    }
+
+
+def _device(daemon: Daemon, index: int) -> dict[str, Any]:
+    from remapd.daemon.devices import found_by  # noqa: PLC0415 - each tells of the other
+
+    device = daemon.in_force.layout.devices[index]
+    fields: dict[str, Any] = {
+        "device": device.name,
+        "person": PERSON_NAMES[device.person],
+        "optional": device.optional,
+        "looks_for": found_by(device),
+    }
+    opened = _taken_by(daemon, index)
+    if opened is not None:
+        return fields | {
+            "state": "taken",
+            "name": opened.source.name,
+            "node": opened.path,
+            "port": opened.source.port,
+            "serial": opened.source.serial,
+            "alone": opened.device.grabbed,
+            "waits_to_be_alone": daemon.devices.waits_to_be_alone(opened),
+        }
+    waiting = _waiting_for(daemon, index)
+    if waiting is not None:
+        return fields | {
+            "state": waiting.trouble.value,
+            "name": waiting.description.name,
+            "node": waiting.description.path,
+            "problem": str(waiting.error),
+        }
+    return fields | {"state": "missing"}
+
+
+def _taken_by(daemon: Daemon, index: int) -> OpenedDevice | None:
+    for opened in daemon.devices.opened.values():
+        if daemon.devices.taken_index(opened) == index:
+            return opened
+    return None
+
+
+def _waiting_for(daemon: Daemon, index: int) -> Waiting | None:
+    device = daemon.in_force.layout.devices[index]
+    for waiting in daemon.devices.waiting.values():
+        if daemon.devices.fits_node(device, waiting.description):
+            return waiting
+    return None
+
+
+def _figures(daemon: Daemon) -> dict[str, Any]:
+    figures = daemon.figures
+    losses = figures.losses + sum(o.device.drops for o in daemon.devices.opened.values())
+    return {
+        "frames": figures.frames,
+        "median_us": figures.share_us(0.50),
+        "p99_us": figures.share_us(0.99),
+        "longest_us": figures.longest_us,
+        "longest_stall_us": figures.longest_stall_us,
+        "losses": losses,
+    }
