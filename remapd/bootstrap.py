@@ -105,6 +105,10 @@ def prepare(environment: Path, purpose: Purpose, missing_packages: list[str]) ->
     if is_ready(environment, purpose) and not missing_packages:
         return  # another set-up, which we waited for, has done it
     say(f"setting up {environment} (once, some minutes at most)")
+    if not os.access(nearest_folder(environment), os.W_OK):
+        raise SetupError(
+            f"{environment} cannot be written; choose another place: REMAPD_VENV=/path/to/folder"
+        )
     full = True
     missing = missing_to_make_environment() + missing_to_compile() + missing_packages
     if missing:
@@ -195,7 +199,7 @@ def make_environment(environment: Path) -> None:
     """Create the environment; a complete one is kept, a broken one of our own is made anew.
 
     Raises:
-        SetupError: the folder cannot be written, or Python cannot make an environment.
+        SetupError: Python cannot make an environment.
     """
     ours = environment == CHECKOUT / ".venv"
     stamp = read_stamp(environment)
@@ -204,18 +208,14 @@ def make_environment(environment: Path) -> None:
         return
     if environment.exists() and ours:
         shutil.rmtree(environment, ignore_errors=True)
-    if not os.access(nearest_folder(environment), os.W_OK):
-        raise SetupError(
-            f"{environment} cannot be written; choose another place: REMAPD_VENV=/path/to/folder"
-        )
     made = run_quietly([sys.executable, "-m", "venv", str(environment)])
     if made.returncode != 0:
         raise SetupError(f"Python cannot make the environment {environment}: {last_line(made)}")
 
 
 def nearest_folder(path: Path) -> Path:
-    """The nearest parent of `path` that exists."""
-    return next(parent for parent in path.parents if parent.exists())
+    """`path` itself or its nearest parent that exists."""
+    return next(folder for folder in (path, *path.parents) if folder.exists())
 
 
 def pip_install(environment: Path, what: list[str]) -> None:

@@ -16,7 +16,8 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 CHECKOUT = Path(__file__).resolve().parent.parent
-sys.path[0] = str(CHECKOUT)  # instead of tests/, whose folders must not stand as packages
+if __name__ == "__main__":
+    sys.path[0] = str(CHECKOUT)  # instead of tests/, whose folders must not stand as packages
 
 from remapd.bootstrap import enter_for_tests
 from tests.support.uinput_here import reason_no_uinput, reason_not_here

@@ -24,7 +24,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
-sys.path.insert(0, str(CHECKOUT))
+if __name__ == "__main__":
+    sys.path[0] = str(CHECKOUT)
 
 from tests.vm.debian_kernel import Kernel, VmUnavailableError, cache_folder, fetch_kernel
 from tests.vm.programs import missing_packages
@@ -84,8 +85,7 @@ def run_in_vm(
     Raises:
         VmUnavailableError: a program, the kernel or virtme-ng is missing.
     """
-    cache = cache_folder()
-    cache.mkdir(parents=True, exist_ok=True)
+    cache = made_cache_folder()
     launcher = find_launcher()
     kernel = fetch_kernel(cache)
     with only_one_vm(cache), tempfile.TemporaryDirectory(dir=cache, prefix="run-") as temporary:
@@ -118,6 +118,23 @@ def run_in_vm(
             print("vm: the guest did not come up", file=sys.stderr)
             return NOT_READY
         return code
+
+
+def made_cache_folder() -> Path:
+    """The cache folder, made where it was not there.
+
+    Raises:
+        VmUnavailableError: it cannot be written.
+    """
+    cache = cache_folder()
+    try:
+        cache.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise VmUnavailableError(
+            f"{cache} cannot be written ({error.strerror}); "
+            "choose another place: REMAPD_TESTS_CACHE=/path/to/folder"
+        ) from error
+    return cache
 
 
 def find_launcher() -> str:
@@ -188,10 +205,11 @@ def boot(words: list[str], timeout_s: float, *, silent: bool = False) -> int:
 def copy_output(process: subprocess.Popen[bytes], silent: bool) -> None:
     """Copy what the VM prints to our own output, as it comes."""
     assert process.stdout is not None
-    while block := os.read(process.stdout.fileno(), 65536):
-        if not silent:
-            sys.stdout.buffer.write(block)
-            sys.stdout.buffer.flush()
+    with process.stdout as printed:
+        while block := os.read(printed.fileno(), 65536):
+            if not silent:
+                sys.stdout.buffer.write(block)
+                sys.stdout.buffer.flush()
 
 
 def end_group(process: subprocess.Popen[bytes]) -> None:
