@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from remapd.engine.pad_controls import DOWN, LEFT, RIGHT, UP
+from remapd.engine.sticks import ROUNDING
 
 #: (index of a direction, pressed or released), releases first, each in the order of the indices.
 Changes = tuple[tuple[int, bool], ...]
@@ -50,8 +51,8 @@ class Directions:
             else:
                 plain_y = 0.0
         held = self.held
-        press_at = self.press_at
-        release_at = self.release_at
+        press_at = self.press_at - ROUNDING
+        release_at = self.release_at - ROUNDING
         reached = 0
         if -plain_y >= (release_at if held & _UP_BIT else press_at):
             reached |= _UP_BIT
@@ -92,10 +93,12 @@ class Ends:
     def update(self, plain_x: float) -> Changes:
         """The lever is here (before `curve`, positive towards the high end)."""
         held = self.held
+        press_at = self.press_at - ROUNDING
+        release_at = self.release_at - ROUNDING
         reached = 0
-        if -plain_x >= (self.release_at if held & _LOW_BIT else self.press_at):
+        if -plain_x >= (release_at if held & _LOW_BIT else press_at):
             reached |= _LOW_BIT
-        if plain_x >= (self.release_at if held & _HIGH_BIT else self.press_at):
+        if plain_x >= (release_at if held & _HIGH_BIT else press_at):
             reached |= _HIGH_BIT
         if reached == held:
             return NO_CHANGES

@@ -8,7 +8,7 @@ from typing import Final
 from remapd.engine.one_euro import Steadied
 from remapd.engine.settings import LeverSettings, Rest
 from remapd.engine.source import AxisRange
-from remapd.engine.sticks import axis_centre, half_axis
+from remapd.engine.sticks import ROUNDING, axis_centre, half_axis
 
 _LONG_AGO_US: Final = -(1 << 62)
 
@@ -95,7 +95,7 @@ class LeverConditioner:
             position = steadied
         distance = min(abs(position), 1.0)
         dead_zone = settings.dead_zone
-        if distance <= dead_zone:
+        if distance <= dead_zone + ROUNDING:
             self.neutral = True
             self.x = self.plain_x = 0.0
             return again

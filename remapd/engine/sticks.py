@@ -13,6 +13,10 @@ from remapd.engine.settings import StickSettings
 from remapd.engine.source import AxisRange
 
 _LONG_AGO_US: Final = -(1 << 62)
+#: What binary fractions may lose: 60 % with a dead zone of 20 % is half way, but comes out as less.
+#: A threshold that is met on paper is met to within this.
+ROUNDING: Final = 1e-9
+
 # Of quarter turns, exactly: math.cos(math.pi / 2) is not 0.
 _QUARTER_COSINES: Final[tuple[float, ...]] = (1.0, 0.0, -1.0, 0.0)
 _QUARTER_SINES: Final[tuple[float, ...]] = (0.0, 1.0, 0.0, -1.0)
@@ -124,7 +128,7 @@ class PointConditioner:
             y = steadied_y
         radius = math.hypot(x, y)
         reached = radius if radius < 1.0 else 1.0
-        if reached <= self._dead_zone:
+        if reached <= self._dead_zone + ROUNDING:
             self.neutral = True
             self.x = self.y = self.plain_x = self.plain_y = 0.0
             return again

@@ -45,6 +45,18 @@ def test_up_is_negative_as_evdev_has_it(x: float, y: float, direction: int) -> N
     assert stick.update(0.39 * x, 0.39 * y) == ((direction, False),)
 
 
+def test_a_threshold_that_is_met_on_paper_is_met() -> None:
+    """60 % with a dead zone of 20 % is half way, and 52 % is 40 % of it: both computed as less."""
+    half, two_fifths = (0.6 - 0.2) / (1 - 0.2), (0.52 - 0.2) / (1 - 0.2)
+    assert half < 0.5
+    stick, lever = eight(), Ends(PRESS_AT, RELEASE_AT)
+
+    assert stick.update(half, 0) == ((RIGHT, True),)
+    assert lever.update(half) == ((1, True),)
+    assert stick.update(min(two_fifths, 0.4 - 1e-16), 0) == ()
+    assert lever.update(min(two_fifths, 0.4 - 1e-16)) == ()
+
+
 def test_releases_come_first_and_each_in_order() -> None:
     stick = eight()
     assert stick.update(-0.7, -0.7) == ((UP, True), (LEFT, True))

@@ -140,6 +140,15 @@ def test_neutral_is_inside_the_dead_zone() -> None:
     assert neutral == {0: True, 99: True, 100: True, 101: False, -100: True, -101: False}
 
 
+def test_the_edge_of_the_dead_zone_is_neutral_in_spite_of_rounding() -> None:
+    """7 % of the way with a reach of 70 % is 10 %, though it comes out as more."""
+    assert 0.07 / 0.7 > 0.1
+    stick = StickConditioner(StickSettings(reach_right=0.7), AXIS, AXIS)
+    stick.sample(70, 0, 1)
+
+    assert stick.neutral
+
+
 def test_without_a_dead_zone_only_the_centre_is_neutral() -> None:
     stick = StickConditioner(BARE, AXIS, AXIS)
     assert stick.neutral
