@@ -603,3 +603,68 @@ SETTING_OF_ANOTHER_KIND: Final = _message(
     "setting-of-another-kind",
     "`{name}` is not a setting of a {kind}",
 )
+
+# ---------------------------------------------------------------- trials
+TRIAL_NOTHING_SAID: Final = _message(
+    "trial-nothing-said",
+    "{where} does not say what happens",
+    "write one of {choices}",
+    "Each part of a trial's `input` says one thing that is done, each part of `expect` one change "
+    "of the pad.",
+)
+TRIAL_TWO_THINGS: Final = _message(
+    "trial-two-things",
+    "`{first}` and `{second}` are two things",
+    "give each a part of its own: `- {{at: …, …}}`",
+)
+TRIAL_SETTING_UNFIT: Final = _message(
+    "trial-setting-unfit",
+    "`{name}` does not go with `{verb}`",
+    "delete it",
+)
+TRIAL_SETTING_MISSING: Final = _message(
+    "trial-setting-missing",
+    "`{verb}` needs `{name}`",
+    "write {example}",
+)
+TRIAL_TIMES: Final = _message(
+    "trial-times",
+    "a part of `expect` has either `at` or `settles-by`",
+    "`at: 580ms` is when the change comes; `settles-by: 1.5s` is when it has got there at the "
+    "latest, whatever the way",
+)
+TRIAL_MOVED_BUTTON: Final = _message(
+    "trial-moved-button",
+    "`{name}` is a button: it is pressed and released, not moved",
+    "write `press: {name}`",
+)
+TRIAL_NOT_A_POINTER: Final = _message(
+    "trial-not-a-pointer",
+    "`{name}` is no pointer: only those send counts",
+    "write `move: {name}`",
+)
+TRIAL_MOVED_DPAD: Final = _message(
+    "trial-moved-dpad",
+    "the pad's d-pad is pressed, not moved",
+    "write `press: dpad-up`, or another of its directions",
+)
+TRIAL_PRESSED_STICK: Final = _message(
+    "trial-pressed-stick",
+    "a stick of the pad moves, so `{name}` is not pressed here",
+    "write `move: {stick}, to: {place}`",
+)
+TRIAL_ONE_SHARE: Final = _message(
+    "trial-one-share",
+    "`{name}` moves to and fro: its `to` is one share",
+    "write `to: 70%`",
+)
+TRIAL_TWO_SHARES: Final = _message(
+    "trial-two-shares",
+    "`{name}` moves in a plane: its `to` is two shares, to the right and down",
+    "write `to: [100%, 0%]`",
+)
+UNKNOWN_DEVICE: Final = _message(
+    "unknown-device",
+    "there is no device `{name}`",
+    "devices are named under `devices:`",
+)

@@ -109,7 +109,7 @@ class Hands:
         window_us = settings.window_us
         stop_us = self._stop_us(us, each, pointer)
         if radius < 1.0:
-            # Twice the deflection for a microsecond does no harm, unless it would press a direction.
+            # Twice as far for a microsecond does no harm, unless it would press a direction.
             harms = max(abs(x), abs(y)) < settings.press_at <= 2 * radius
             step_us = window_us if harms else window_us - 1
             times = [us + n * step_us for n in range(math.ceil((stop_us - us) / window_us))]
