@@ -27,7 +27,7 @@ from remapd.engine.people import Person
 from remapd.engine.pointers import PointerConditioner
 from remapd.engine.settings import LeverSettings, Rest, StickSettings
 from remapd.engine.source import AxisRange, Source
-from remapd.engine.sticks import StickConditioner
+from remapd.engine.sticks import ROUNDING, StickConditioner
 from remapd.engine.timers import Timer, Timers
 
 EV_KEY = 1
@@ -660,7 +660,7 @@ class LeverInput(Motion):
     def give(self, us: int) -> None:
         whole = self.whole
         if isinstance(whole, SendLever) and self.plugged:
-            value = floor(max(0.0, self._conditioner.x) * TRIGGER_FULL + 0.5)
+            value = floor(max(0.0, self._conditioner.x) * TRIGGER_FULL + 0.5 + ROUNDING)
             self.person.set_lever(whole.trigger, self.key, value, us)
 
     def take_back(self, whole: Whole | None, us: int) -> None:

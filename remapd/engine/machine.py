@@ -39,7 +39,7 @@ from remapd.engine.merge import Merge
 from remapd.engine.notices import Notice, NoticeKind, TraceLine
 from remapd.engine.output import OutputFrame
 from remapd.engine.pad import Pad
-from remapd.engine.pad_controls import DPAD, HELPER, PERSON_NAMES
+from remapd.engine.pad_controls import DPAD, HELPER, LEFT_STICK, PERSON_NAMES, RIGHT_STICK
 from remapd.engine.performer import Performer
 from remapd.engine.presses import Presses
 from remapd.engine.running import Origin
@@ -323,6 +323,9 @@ class Engine:
         old.end_lasting(us)
         for motion in self._motions.values():
             motion.unplug(us)
+        for stick in (LEFT_STICK, RIGHT_STICK):
+            # The new layout's people start at the centre, so the pad must know it from here.
+            self._pad.want_stick(stick, 0.0, 0.0)
         self._to_sample.clear()
         self._to_give.clear()
         self._timers.clear()
