@@ -70,8 +70,6 @@ _AXES_OF: Final = (
 )
 
 #: Sets of targets, bit by bit.
-_ALL_BUTTONS: Final = (1 << BUTTON_COUNT) - 1
-_FACES: Final = 1 << WEST | 1 << NORTH
 _VERTICAL: Final = 1 << DPAD_UP | 1 << DPAD_DOWN
 _HORIZONTAL: Final = 1 << DPAD_LEFT | 1 << DPAD_RIGHT
 
@@ -116,8 +114,6 @@ class Pad:
         self._faces_exchanged = False
         self._codes = list(_KEY_CODES)
         self._buttons = [PadButton() for _ in range(BUTTON_COUNT)]
-        if faces_as_specified:
-            self._exchange_faces()
         self._levers = [0] * BUTTON_COUNT
         self._changed = 0  # a set of targets, bit by bit
         self._waiting = 0  # the same
@@ -197,7 +193,7 @@ class Pad:
     def _show_buttons(self, us: int, undelayed: bool, events: list[int]) -> None:
         buttons = self._buttons
         shortest_us = self._shortest_press_us
-        looked_at = _ALL_BUTTONS if undelayed else self._changed | self._waiting
+        looked_at = self._changed | self._waiting
         self._changed = 0
         if undelayed:
             for button in buttons:
@@ -222,8 +218,8 @@ class Pad:
         if horizontal == 0:
             events.extend((EV_ABS, _ABS_HAT0X, 0))
 
-        if self.faces_as_specified != self._faces_exchanged and self._exchange_faces():
-            looked_at |= _FACES
+        if self.faces_as_specified != self._faces_exchanged:
+            self._exchange_faces()
         for target in range(DPAD_UP):
             if looked_at >> target & 1:
                 button = buttons[target]
@@ -248,7 +244,8 @@ class Pad:
         """The hat axis of two opposites at `us`: its new value, or _UNTURNED.
 
         Of two presses that could be shown, the one that came first is; the other waits for its
-        release. A press that came and went is not kept for longer than until the opposite is held.
+        release. A press that came and went is dropped where its opposite is shown and still held:
+        it would else appear when that is let go, perhaps long after.
         """
         shortest_us = self._shortest_press_us
         left = self._buttons[negative]
@@ -260,30 +257,28 @@ class Pad:
             right.show(False, us)
         left_is_due = left.press_is_due(us, shortest_us)
         right_is_due = right.press_is_due(us, shortest_us)
-        if left.shown:
-            if right_is_due and left.wanted and not right.wanted:
-                right.asked = 0
-        elif right.shown:
-            if left_is_due and right.wanted and not left.wanted:
-                left.asked = 0
-        elif left_is_due and not (right_is_due and right.asked < left.asked):
-            left.show(True, us)
-        elif right_is_due:
-            right.show(True, us)
+        if not left.shown and not right.shown:
+            if left_is_due and not (right_is_due and right.asked < left.asked):
+                left.show(True, us)
+            elif right_is_due:
+                right.show(True, us)
+        if left.shown and left.wanted and right_is_due and not right.wanted:
+            right.asked = 0
+        elif right.shown and right.wanted and left_is_due and not left.wanted:
+            left.asked = 0
         after = right.shown - left.shown
         return _UNTURNED if after == before else after
 
-    def _exchange_faces(self) -> bool:
-        """West and north exchange keys, unless one of these is pressed; the waits go along."""
+    def _exchange_faces(self) -> None:
+        """West and north exchange keys, unless one of these is pressed; their gaps go along."""
         west = self._buttons[WEST]
         north = self._buttons[NORTH]
         if west.shown or north.shown:
-            return False
+            return
         codes = self._codes
         codes[WEST], codes[NORTH] = codes[NORTH], codes[WEST]
         west.since_us, north.since_us = north.since_us, west.since_us
         self._faces_exchanged = self.faces_as_specified
-        return True
 
     def _set_waits(self, us: int, looked_at: int) -> None:
         """Sets the timers of the changes that a frame leaves waiting, of the targets looked at."""

@@ -14,6 +14,7 @@ from remapd.engine.pad_controls import (
     LEFT_TRIGGER,
     RIGHT_TRIGGER,
     SOUTH,
+    TARGET_NAMES,
 )
 from tests.support.pad_play import PadPlay
 
@@ -90,6 +91,14 @@ def test_a_gap_that_came_and_went_is_not_shown(play: PadPlay) -> None:
     play.at(200_000, UP)
 
     assert shown(play) == [(0, 1), (200_000, 0)]
+
+
+def test_a_gap_that_came_and_went_leaves_no_timer(play: PadPlay) -> None:
+    play.at(0, DOWN)
+    play.at(10_000, UP)
+    play.at(20_000, DOWN)
+
+    assert play.timers.next_due_us is None
 
 
 def test_a_press_within_one_frame_is_shown(play: PadPlay) -> None:
@@ -203,6 +212,18 @@ def test_a_new_shortest_press_counts_for_a_running_wait(play: PadPlay) -> None:
     assert shown(play) == [(0, 1), (50_000, 0)]
 
 
+def test_a_new_shorter_shortest_press_ends_a_wait_that_is_over_by_it(play: PadPlay) -> None:
+    play.at(0, DOWN, (EAST, True))
+    play.at(10_000, UP)
+    play.at(15_000, (EAST, False))
+    play.pad.shortest_press_us = 20_000
+    play.frame(16_000)
+    play.until(20_000)
+
+    assert shown(play) == [(0, 1), (20_000, 0)]
+    assert shown(play, "east") == [(0, 1), (20_000, 0)]
+
+
 def test_shortest_press_of_nothing_shows_a_press_of_no_length() -> None:
     play = PadPlay(0)
     play.at(5_000, DOWN, UP)
@@ -273,79 +294,117 @@ class TestTriggers:
         assert play.game.of("left-trigger") == [(0, 255), (1, 0)]
 
 
+@pytest.mark.parametrize(
+    ("one", "other", "code", "far"),
+    [
+        (DPAD_UP, DPAD_DOWN, 0x11, 1),
+        (DPAD_DOWN, DPAD_UP, 0x11, -1),
+        (DPAD_LEFT, DPAD_RIGHT, 0x10, 1),
+        (DPAD_RIGHT, DPAD_LEFT, 0x10, -1),
+    ],
+)
 class TestHat:
+    """`far` is the other direction's value."""
+
     @pytest.fixture
     def play(self) -> PadPlay:
         return PadPlay(SHORTEST_US)
 
-    def test_the_opposite_waits_for_the_release_and_both_are_one_event(self, play: PadPlay) -> None:
-        play.at(0, (DPAD_LEFT, True))
-        play.at(10_000, (DPAD_LEFT, False), (DPAD_RIGHT, True))
+    def shown(self, play: PadPlay, target: int) -> list[tuple[int, int]]:
+        return shown(play, TARGET_NAMES[target])
+
+    def test_the_opposite_waits_for_the_release_and_both_are_one_event(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        play.at(0, (one, True))
+        play.at(10_000, (one, False), (other, True))
         play.until(100_000)
 
         assert [frame.us for frame in play.frames] == [0, 34_000]
-        assert play.frames[1].events == [3, 0x10, 1, 0, 0, 0]
+        assert play.frames[1].events == [3, code, far, 0, 0, 0]
 
-    def test_opposites_change_at_once_where_nothing_waits(self, play: PadPlay) -> None:
-        play.at(0, (DPAD_UP, True))
-        frame = play.at(40_000, (DPAD_UP, False), (DPAD_DOWN, True))
+    def test_opposites_change_at_once_where_nothing_waits(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        play.at(0, (one, True))
+        frame = play.at(40_000, (one, False), (other, True))
 
         assert frame is not None
-        assert frame.events == [3, 0x11, 1, 0, 0, 0]
+        assert frame.events == [3, code, far, 0, 0, 0]
 
-    def test_each_direction_keeps_its_own_gap(self, play: PadPlay) -> None:
-        play.at(0, (DPAD_LEFT, True))
-        play.at(40_000, (DPAD_LEFT, False))
-        play.at(45_000, (DPAD_RIGHT, True))
-        play.at(80_000, (DPAD_RIGHT, False))
-        play.at(85_000, (DPAD_LEFT, True))
+    def test_each_direction_keeps_its_own_gap(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        play.at(0, (one, True))
+        play.at(40_000, (one, False))
+        play.at(45_000, (other, True))
+        play.at(80_000, (other, False))
+        play.at(85_000, (one, True))
 
-        assert shown(play, "dpad-left") == [(0, 1), (40_000, 0), (85_000, 1)]
-        assert shown(play, "dpad-right") == [(45_000, 1), (80_000, 0)]
+        assert self.shown(play, one) == [(0, 1), (40_000, 0), (85_000, 1)]
+        assert self.shown(play, other) == [(45_000, 1), (80_000, 0)]
 
-    def test_an_opposite_that_came_and_went_is_shown_after_the_release(self, play: PadPlay) -> None:
-        play.at(0, (DPAD_LEFT, True))
-        play.at(10_000, (DPAD_LEFT, False), (DPAD_RIGHT, True))
-        play.at(20_000, (DPAD_RIGHT, False))
+    def test_an_opposite_that_came_and_went_is_shown_after_the_release(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        play.at(0, (one, True))
+        play.at(10_000, (one, False), (other, True))
+        play.at(20_000, (other, False))
 
-        assert shown(play, "dpad-left") == [(0, 1), (34_000, 0)]
-        assert shown(play, "dpad-right") == [(34_000, 1), (68_000, 0)]
+        assert self.shown(play, one) == [(0, 1), (34_000, 0)]
+        assert self.shown(play, other) == [(34_000, 1), (68_000, 0)]
 
-    def test_of_two_that_came_and_went_the_first_is_shown_first(self, play: PadPlay) -> None:
-        play.at(0, (DPAD_RIGHT, True), (DPAD_RIGHT, False), (DPAD_LEFT, True), (DPAD_LEFT, False))
+    def test_of_two_that_came_and_went_the_first_is_shown_first(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        once = [(one, True), (one, False), (other, True), (other, False)]
+        play.at(0, *once, *once)
 
-        assert shown(play, "dpad-right") == [(0, 1), (34_000, 0)]
-        assert shown(play, "dpad-left") == [(34_000, 1), (68_000, 0)]
+        assert self.shown(play, one) == [(0, 1), (34_000, 0)]
+        assert self.shown(play, other) == [(34_000, 1), (68_000, 0)]
 
     def test_an_opposite_that_came_and_went_is_dropped_where_the_first_is_held_again(
-        self, play: PadPlay
+        self, play: PadPlay, one: int, other: int, code: int, far: int
     ) -> None:
         """It would else appear seconds later, when the hand lets go."""
-        play.at(0, (DPAD_LEFT, True))
-        play.at(5_000, (DPAD_LEFT, False))
-        play.at(10_000, (DPAD_RIGHT, True))
-        play.at(15_000, (DPAD_RIGHT, False))
-        play.at(20_000, (DPAD_LEFT, True))
-        play.at(2_000_000, (DPAD_LEFT, False))
+        play.at(0, (one, True))
+        play.at(5_000, (one, False))
+        play.at(10_000, (other, True))
+        play.at(15_000, (other, False))
+        play.at(20_000, (one, True))
+        play.at(2_000_000, (one, False))
 
-        assert shown(play, "dpad-left") == [(0, 1), (2_000_000, 0)]
-        assert shown(play, "dpad-right") == []
+        assert self.shown(play, one) == [(0, 1), (2_000_000, 0)]
+        assert self.shown(play, other) == []
 
-    def test_undelayed_lets_the_opposite_in_at_once(self, play: PadPlay) -> None:
-        play.at(0, (DPAD_LEFT, True))
-        play.at(10_000, (DPAD_LEFT, False), (DPAD_RIGHT, True))
+    def test_the_same_within_one_frame(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        play.at(0, (one, True), (one, False), (other, True), (other, False), (one, True))
+        play.at(2_000_000, (one, False))
+
+        assert self.shown(play, one) == [(0, 1), (2_000_000, 0)]
+        assert self.shown(play, other) == []
+
+    def test_undelayed_lets_the_opposite_in_at_once(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
+        play.at(0, (one, True))
+        play.at(10_000, (one, False), (other, True))
         frame = play.at(15_000, undelayed=True)
 
         assert frame is not None
-        assert frame.events == [3, 0x10, 1, 0, 0, 0]
+        assert frame.events == [3, code, far, 0, 0, 0]
 
-    def test_both_wanted_shows_the_first_and_then_the_other(self, play: PadPlay) -> None:
+    def test_both_wanted_shows_the_first_and_then_the_other(
+        self, play: PadPlay, one: int, other: int, code: int, far: int
+    ) -> None:
         """Merging never asks for this; the hat stays in range all the same."""
-        play.at(0, (DPAD_LEFT, True), (DPAD_RIGHT, True))
-        play.at(500_000, (DPAD_LEFT, False))
+        play.at(0, (one, True), (other, True))
+        play.at(500_000, (one, False))
 
-        assert shown(play, "dpad-left") == [(0, 1), (500_000, 0)]
-        assert shown(play, "dpad-right") == [(500_000, 1)]
+        assert self.shown(play, one) == [(0, 1), (500_000, 0)]
+        assert self.shown(play, other) == [(500_000, 1)]
 
 
 def test_order_of_a_frame(play: PadPlay) -> None:
