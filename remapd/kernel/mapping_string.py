@@ -41,13 +41,14 @@ def mapping_string(
     identity: PadIdentity,
     *,
     faces_as_specified: bool = False,
-    name_checksum: bool = False,
+    name_checksum: bool = True,
 ) -> str:
     """One line of `guid,name,control:input,...` for SDL_GAMECONTROLLERCONFIG and mapping files.
 
     `faces_as_specified` is for a layout that says so: west and north then come as the kernel's page
-    gives them. `name_checksum` puts the checksum of the name into the GUID, so that only a pad of
-    this name is meant; SDL before 2.24, and others who read these strings, find no such pad.
+    gives them. `name_checksum` is for SDL 2.24 and newer: the GUID then bears the name's checksum,
+    and the mapping holds even where a game adds it after SDL has seen the pad. Older SDL, and
+    others who read these strings, know the pad by the GUID without it.
     """
     buttons = dict(_BUTTONS)
     if faces_as_specified:

@@ -147,8 +147,9 @@ class Pad:
     def write(self, frame_events: list[int]) -> None:
         """Sends one frame: flat `[type, code, value, ...]`, with its SYN_REPORT at the end.
 
-        One system call, so that games see all of it at one time. Values must be in the ranges of
-        PAD_AXES: neither this nor the kernel clamps them. Raises PadLost when the pad is no more.
+        One system call, so that games see all of it at one time; the kernel makes two frames of one
+        with more than 16 changes. Values must be in the ranges of PAD_AXES: neither this nor the
+        kernel clamps them. Raises PadLost when the pad is no more.
         """
         try:
             packer = self._packers[len(frame_events) // 3]

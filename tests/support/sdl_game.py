@@ -2,7 +2,8 @@
 
     python tests/support/sdl_game.py NAME [MAPPING]
 
-Waits for the controller called NAME; MAPPING is a mapping string to be added first. Prints one JSON
+Waits for the controller called NAME; MAPPING is a mapping string that the game adds when SDL has
+begun already, as games with a file of mappings do. Prints one JSON
 object with `version`, `mapping` and `guid`, then one with the state of all buttons and axes for
 each line on its input. Ends with its input.
 """
@@ -19,7 +20,7 @@ from typing import Any
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 os.environ["SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS"] = "1"
 
-import sdl2  # type: ignore[import-untyped]
+import sdl2
 
 BUTTONS = (
     *("a", "b", "x", "y", "back", "guide", "start", "leftstick", "rightstick"),

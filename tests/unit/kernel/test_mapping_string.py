@@ -40,10 +40,16 @@ def test_guid_without_checksum_has_zeros_in_its_place() -> None:
 
 
 def test_mapping_is_what_sdl_finds_by_itself() -> None:
-    guid = sdl_guid(DEFAULT_NAME, REMAPD_IDENTITY, name_checksum=False)
+    guid = sdl_guid(DEFAULT_NAME, REMAPD_IDENTITY)
     assert mapping_string(DEFAULT_NAME, REMAPD_IDENTITY) == (
         f"{guid},{DEFAULT_NAME},{AUTOMATIC},platform:Linux,"
     )
+
+
+def test_mapping_for_older_readers_differs_in_the_checksum_alone() -> None:
+    mapping = mapping_string(DEFAULT_NAME, REMAPD_IDENTITY, name_checksum=False)
+    whole = mapping_string(DEFAULT_NAME, REMAPD_IDENTITY)
+    assert mapping == f"{whole[:4]}0000{whole[8:]}"
 
 
 def test_faces_as_specified_exchanges_the_left_and_the_top_button() -> None:
