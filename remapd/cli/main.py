@@ -35,6 +35,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "mark": ("remapd.cli.mark", "put a remark into what is remembered"),
     "record": ("remapd.cli.record", "save input: from now on, or what has just been"),
     "pad": ("remapd.cli.pad", "the pad's mapping string, for games that need one"),
+    "replay": ("remapd.cli.replay", "play a recording through a layout, without the player"),
+    "trial": ("remapd.cli.trial", "run the trials beside a layout"),
 }
 
 

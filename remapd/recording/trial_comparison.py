@@ -58,9 +58,14 @@ class PadNames:
             self._verbs.setdefault(control, verb)
         self._verbs |= {each.control: each.written for each in trial.expect if each.written}
 
+    def short(self, control: str) -> str:
+        """The verb for a pad control, or its own name."""
+        return self._verbs.get(control, control)
+
     def __getitem__(self, control: str) -> str:
-        verb = self._verbs.get(control, control)
-        return f"`{control}`" if verb == control else f"`{verb}` ({control})"
+        """The same for a sentence, with the pad control's own name behind a verb."""
+        word = self.short(control)
+        return f"`{control}`" if word == control else f"`{word}` ({control})"
 
 
 def compare(
@@ -115,7 +120,7 @@ class _Lane:
                 self._judge(each, self._actual[came])
                 came += 1
             else:
-                text = f"{self._name} was expected {_at(each.at_us)} {_wanted(each)}: nothing came"
+                text = f"{self._name} was to {_wanted(each)} {_at(each.at_us)}: nothing came"
                 self._add(each.at_us, MismatchKind.MISSING, each.control, text)
         for change in self._actual[came:]:
             self._unexpected(change)
@@ -137,18 +142,15 @@ class _Lane:
     def _judge(self, each: Expectation, change: Change) -> None:
         if not _agrees(change, each):
             text = (
-                f"{self._name} was expected {_at(each.at_us)} {_wanted(each)}, "
-                f"and came {_at(change.us)} {_came(change)}"
+                f"{self._name} was to {_wanted(each)} {_at(each.at_us)}, "
+                f"and {_came(change)} {_at(change.us)}"
             )
             self._add(change.us, MismatchKind.VALUE, each.control, text)
             return
         off_us = change.us - each.at_us
         if abs(off_us) > each.within_us:
             kind = MismatchKind.LATE if off_us > 0 else MismatchKind.EARLY
-            text = (
-                f"{self._name} {_came(change)} came {_at(change.us)}, "
-                f"{_ms(abs(off_us))} {kind.value}"
-            )
+            text = f"{self._name} {_came(change)} {_at(change.us)}, {_ms(abs(off_us))} {kind.value}"
             self._add(change.us, kind, each.control, text)
             return
         self.met.append((each, change))
@@ -160,18 +162,16 @@ class _Lane:
             last = self._actual[came]
             came += 1
         if last is None:
-            text = f"{self._name} has not moved by {_ms(each.at_us)}: expected {_wanted(each)}"
+            text = f"{self._name} was to {_wanted(each)} by {_ms(each.at_us)}: nothing came"
             if not _agrees_at_rest(each):
                 self._add(each.at_us, MismatchKind.MISSING, each.control, text)
         elif not _agrees(last, each):
-            text = (
-                f"{self._name} has settled {_came(last)} by {_ms(each.at_us)}, not {_wanted(each)}"
-            )
+            text = f"{self._name} was to {_wanted(each)} by {_ms(each.at_us)}, and {_came(last)}"
             self._add(each.at_us, MismatchKind.VALUE, each.control, text)
         return came
 
     def _unexpected(self, change: Change) -> None:
-        text = f"{self._name} came {_at(change.us)} {_came(change)}: nothing was expected"
+        text = f"{self._name} {_came(change)} {_at(change.us)}: nothing was expected"
         self._add(change.us, MismatchKind.UNEXPECTED, change.control, text)
 
     def _add(self, us: int, kind: MismatchKind, control: str, text: str) -> None:
@@ -216,7 +216,7 @@ def find_nevers(trial: Trial, actual: Iterable[Change], names: PadNames) -> list
     for never in trial.never:
         for change in actual:
             if _touches(change, never):
-                text = f"{names[never]} must never come, and came {_at(change.us)} {_came(change)}"
+                text = f"{names[never]} must never come, and {_came(change)} {_at(change.us)}"
                 mismatches.append(Mismatch(change.us, MismatchKind.NEVER, change.control, text))
                 break
     return mismatches
@@ -267,17 +267,17 @@ def _ms(us: int) -> str:
 
 def _wanted(each: Expectation) -> str:
     if each.to is None:
-        return "pressed" if each.kind is InputKind.PRESS else "released"
+        return "be pressed" if each.kind is InputKind.PRESS else "be released"
     shares = each.to if each.control in STICK_NAMES else each.to[:1]
-    return f"to {_place([100 * share for share in shares])}"
+    return f"go to {_place([100 * share for share in shares])}"
 
 
 def _came(change: Change) -> str:
     if isinstance(change.value, int):
-        return f"to {_place([100 * change.value / TRIGGER_FULL])}"
+        return f"went to {_place([100 * change.value / TRIGGER_FULL])}"
     if isinstance(change.value, tuple):
-        return f"to {_place([100 * part / STICK_FULL for part in change.value])}"
-    return {PRESS: "pressed", RELEASE: "released"}[change.what]
+        return f"went to {_place([100 * part / STICK_FULL for part in change.value])}"
+    return {PRESS: "was pressed", RELEASE: "was released"}[change.what]
 
 
 def _place(percents: Sequence[float]) -> str:

@@ -30,6 +30,7 @@ class TrialResult:
     """What came of a trial: `actual` are the pad's changes of all controls, in order."""
 
     trial: Trial
+    names: PadNames
     mismatches: tuple[Mismatch, ...]
     actual: tuple[Change, ...]
     end_us: int
@@ -61,7 +62,7 @@ def run_trial(layout: Layout, trial: Trial) -> TrialResult:
     if not trial.ends_held:
         mismatches += find_held(trial, run.view, run.now_us, names)
     mismatches.sort(key=lambda each: each.us)
-    return TrialResult(trial, tuple(mismatches), tuple(actual), run.now_us)
+    return TrialResult(trial, names, tuple(mismatches), tuple(actual), run.now_us)
 
 
 class _Run:
