@@ -86,12 +86,10 @@ class PairSlot(MergeSlot):
         pressed_by_person = self._pressed[person]
         pressed_by_person[target - self._negative] = pressed
         part = pressed_by_person[1] - pressed_by_person[0]
-        before = self._parts[person]
-        if part == before:
+        if part == self._parts[person]:
             return
         self._parts[person] = part
-        if (part == 0) != (before == 0):
-            self.become(person, part != 0, us)
+        self.become(person, part != 0, us)
         self.settle()
         if pressed and part and person == HELPER:
             self.note_press(us)

@@ -221,6 +221,7 @@ def test_a_pair_that_turns_round_is_one_event() -> None:
         (SUM, (1.0, 0.0), (1.0, 0.0), (FULL, 0), P),
         (SUM, (1.0, 0.0), (-0.5, 0.0), (16384, 0), P),
         (SUM, (0.0, 0.0), (0.5, 0.0), (16384, 0), H),
+        (SUM, (0.25, 0.0), (0.5, 0.0), (24575, 0), P),
         (BOTH, (1.0, 0.0), (0.0, 0.0), (0, 0), None),
         (BOTH, (0.0, 0.0), (0.5, 0.0), (0, 0), None),
         (BOTH, (1.0, 0.0), (0.5, 0.0), (16384, 0), H),
@@ -327,6 +328,15 @@ class TestPlayerFirst:
 
         assert play.left_stick == (16384, 0)
 
+    def test_the_player_who_takes_over_leaves_no_timer(self, play: MergePlay) -> None:
+        play.button(50_000, P, EAST, True)
+        play.button(60_000, H, EAST, True)
+        play.button(100_000, P, EAST, False)
+        play.button(110_000, P, EAST, True)
+        play.until(110_001)
+
+        assert play.timers.next_due_us is None
+
     def test_a_helper_who_moves_meanwhile_is_taken_where_they_are(self, play: MergePlay) -> None:
         play = MergePlay(SLOT_LEFT_STICK, FIRST)
         play.stick(10, P, LEFT_STICK, 0.5, 0.0)
@@ -414,6 +424,16 @@ class TestTriggerSources:
         play.until(100_000)
 
         assert play.game.of("left-trigger") == [(1_000, 255), (35_000, 0)]
+
+    @pytest.mark.parametrize("kind", [EITHER, STRONGER, BOTH])
+    def test_full_levers_are_no_button(self, kind: RuleKind) -> None:
+        play = MergePlay(LEFT_TRIGGER, kind, shortest_us=34_000)
+        play.lever(0, H, LEFT_TRIGGER, 255)
+        play.lever(1_000, P, LEFT_TRIGGER, 255)
+        play.lever(2_000, H, LEFT_TRIGGER, 0)
+        play.lever(3_000, P, LEFT_TRIGGER, 0)
+
+        assert play.game.of("left-trigger")[-1] == (2_000 if kind is BOTH else 3_000, 0)
 
     def test_of_both_a_button_that_joins_its_lever_makes_no_gap(self) -> None:
         """While the button waits for its gap, what the levers and the other's button give stays."""
@@ -596,6 +616,30 @@ class TestReset:
         play.button(2_000, H, EAST, True)
 
         assert play.game.pressed == {"east"}
+
+    def test_what_the_player_had_not_has_been_neutral_as_long_as_before(self) -> None:
+        play = MergePlay(EAST, FIRST)
+        play.button(10, P, EAST, True)
+        play.button(20, P, EAST, False)
+        play.button(30, H, EAST, True)
+        play.merge.reset(399_000)
+        play.frame(399_000)
+        assert play.timers.next_due_us is None
+
+        play.button(400_019, H, EAST, True)
+        play.until(500_000)
+        assert play.game.of("east")[-1] == (400_020, 1)
+
+    def test_opposites_and_other_people_are_forgotten(self) -> None:
+        play = MergePlay(SLOT_LEFT_STICK, SUM)
+        play.button(10, P, DPAD_LEFT, True)
+        play.stick(20, H, LEFT_STICK, 0.0, 1.0)
+        play.merge.reset(30)
+        play.button(40, P, DPAD_RIGHT, True)
+        play.stick(50, P, LEFT_STICK, 0.5, 0.0)
+
+        assert play.game.pressed == {"dpad-right"}
+        assert play.left_stick == (16384, 0)
 
     def test_a_lead_stays(self) -> None:
         play = MergePlay(EAST, EITHER)
