@@ -101,15 +101,14 @@ class ActionBuilder:
     def unknown_pad_control(self, value: Value, *, sticks: bool, targets: bool = True) -> None:
         """Reports a word that is no pad control."""
         known = self.pad.words(sticks=sticks, targets=targets)
-        remedies = []
-        if value.data in self.layers.layers:
-            remedies.append(f"did you mean the layer: `{{layer: {value.data}}}`?")
+        is_layer = value.data in self.layers.layers
+        layer = f"did you mean the layer: `{{layer: {value.data}}}`?"
         self.reporter.report(
             messages.UNKNOWN_PAD_CONTROL,
             value.span,
             name=value.data,
-            near=(value.data, known),
-            remedies=remedies,
+            near=None if is_layer else (value.data, known),
+            remedies=[layer] if is_layer else [],
         )
 
     def targets(self, fields: Fields, name: str) -> tuple[tuple[int, ...], str] | None:

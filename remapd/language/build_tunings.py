@@ -36,6 +36,7 @@ _FITTING = {
 def build_tuning(name: str, entries: Entries, inventory: Inventory, reporter: Reporter) -> Tuning:
     """One tuning. Broken lines are reported and left out."""
     overrides: dict[int, Overrides] = {}
+    seen: set[int] = set()
     for entry in entries.items:
         spot = inventory.names.find(entry.name, entry.key.span, reporter)
         if spot is None or entry.value is None:
@@ -44,9 +45,10 @@ def build_tuning(name: str, entries: Entries, inventory: Inventory, reporter: Re
         if spot.part is not None:
             reporter.report(messages.TUNING_OF_PART, entry.key.span, control=control.name)
             continue
-        if spot.control in overrides:
-            reporter.report(messages.BOUND_TWICE, entry.key.span, name=entry.name)
+        if spot.control in seen:
+            reporter.report(messages.TUNED_TWICE, entry.key.span, name=entry.name)
             continue
+        seen.add(spot.control)
         pairs = _overrides(control, entry.value.data, reporter)
         if pairs is not None:
             overrides[spot.control] = pairs

@@ -10,6 +10,7 @@ from typing import Any
 
 from remapd.diagnostics import Span
 from remapd.language import kinds, messages
+from remapd.language.describe import describe
 from remapd.language.evaluate_words import read_word
 from remapd.language.kinds import Decided, Deciders, Field, Group, Kind, ListOf, MapOf, Names
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
@@ -27,6 +28,7 @@ class Context:
 
     what: str
     gloss: str = ""
+    name_span: Span | None = None  #: where the name stands that the value belongs to
 
     @property
     def notes(self) -> list[str]:
@@ -34,9 +36,10 @@ class Context:
         return [self.gloss] if self.gloss else []
 
 
-def context_of(field: Field) -> Context:
+def context_of(field: Field, key: ScalarNode | None = None) -> Context:
     """A setting as messages speak of it."""
-    return Context(f"`{field.name}`", f"{field.name}: {field.about}")
+    span = key.span if key is not None else None
+    return Context(f"`{field.name}`", f"{field.name}: {field.about}", span)
 
 
 class Evaluator:
@@ -55,7 +58,11 @@ class Evaluator:
         kind = resolve(kind)
         if isinstance(node, ScalarNode) and node.is_empty and not isinstance(kind, kinds.FreeForm):
             self.reporter.report(
-                messages.NO_VALUE, node.span, what=context.what, notes=context.notes
+                messages.NO_VALUE,
+                node.span,
+                what=context.what,
+                wanted=describe(kind),
+                notes=context.notes,
             )
             return None
         match kind:
@@ -87,6 +94,7 @@ class Evaluator:
                 node.span,
                 what=context.what,
                 found=what_it_is(node),
+                remedies=[f"write {describe(kind)}"],
                 notes=context.notes,
             )
             return None
@@ -106,14 +114,7 @@ class Evaluator:
             return None
         whole = True
         if len(node.items) < kind.minimum:
-            self.reporter.report(
-                messages.TOO_FEW,
-                node.span,
-                what=context.what,
-                count=counted(kind.minimum),
-                found=len(node.items),
-                notes=context.notes,
-            )
+            self.too_few(node, kind.minimum, len(node.items), context)
             whole = False
         if kind.maximum and len(node.items) > kind.maximum:
             self.reporter.report(
@@ -155,14 +156,16 @@ class Evaluator:
                     self.unknown_setting(key, group, known, node)
                 continue
             fields.keys[field.name] = key
-            value = self.read(item, field.kind, context_of(field))
+            value = self.read(item, field.kind, context_of(field, key))
             if value is not None:
                 fields.values[field.name] = value
+        if len(node.entries) < group.minimum:
+            self.too_few(node, group.minimum, 0, context)
         for each in group.fields:
             if each.required and each.name not in fields.keys:
                 self.reporter.report(
                     messages.MISSING_SETTING,
-                    first_place(node),
+                    context.name_span or first_place(node),
                     where=group.called,
                     name=each.name,
                     notes=context_of(each).notes,
@@ -211,7 +214,7 @@ class Evaluator:
                     messages.ACTION_OUT_OF_PLACE,
                     key.span,
                     name=key.text,
-                    place=kind.elsewhere[key.text],
+                    remedies=[kind.elsewhere[key.text]],
                 )
                 return None
         deciders = list(chosen.values())
@@ -259,23 +262,27 @@ class Evaluator:
             return None
         entries = Entries(node)
         if len(node.entries) < kind.minimum:
-            self.reporter.report(
-                messages.TOO_FEW,
-                node.span,
-                what=context.what,
-                count=counted(kind.minimum),
-                found=0,
-                notes=context.notes,
-            )
+            self.too_few(node, kind.minimum, 0, context)
         for key, item in node.entries:
             if self.glued(key, item):
                 continue
             if kind.key is Names.NEW and not NAME.fullmatch(key.text):
                 self.reporter.report(messages.BAD_NAME, key.span, name=key.text)
                 # its value is still read, so that all faults of the file are shown
-            inside = Context(f"`{key.text}`" if key.text else "this", "")
+            inside = Context(f"`{key.text}`" if key.text else "this", "", key.span)
             entries.items.append(Entry(key, self.read(item, kind.value, inside)))
         return Value(entries, node)
+
+    def too_few(self, node: Node, minimum: int, found: int, context: Context) -> None:
+        """Reports a list or group that has not enough parts."""
+        self.reporter.report(
+            messages.TOO_FEW,
+            node.span,
+            what=context.what,
+            count=counted(minimum),
+            found=found or "none",
+            notes=context.notes,
+        )
 
     def not_a_group(self, node: Node, context: Context, names: Iterable[str]) -> None:
         """Reports a word or list where settings are wanted; `names` are some of them."""

@@ -80,6 +80,11 @@ class _Word:
                 messages.TEXT_CUT,
                 Span(span.file, span.line, span.end_column + 1, span.line, span.end_column + 2),
             )
+        if self.node.plain and self.text.lower() in ("~", "null"):  # YAML's words for no value
+            self.fault(
+                messages.NO_VALUE, wanted="text; the word null means no value, unless in quotes"
+            )
+            return None
         return self.text
 
     def choice(self, kind: kinds.Word) -> str | None:
@@ -104,7 +109,7 @@ class _Word:
             messages.NOT_TRUE_OR_FALSE,
             self.node.span,
             what=self.what,
-            word=self.text,
+            word=self.text if self.node.plain else f'"{self.text}"',
             notes=self.notes,
             remedies=[remedy],
         )
@@ -144,7 +149,7 @@ class _Word:
                 messages.NOT_A_NUMBER,
                 self.node.span,
                 what=self.what,
-                word=self.text,
+                word=self.text if self.node.plain else f'"{self.text}"',
                 notes=self.notes,
                 remedies=[remedy],
             )
@@ -213,7 +218,16 @@ class _Word:
 
     def product_number(self) -> int | None:
         if not _PRODUCT_NUMBER.fullmatch(self.text):
-            self.fault(messages.NOT_A_PRODUCT_NUMBER)
+            near = f"0x{self.text}"
+            fits = _PRODUCT_NUMBER.fullmatch(near) is not None
+            self.reporter.report(
+                messages.NOT_A_PRODUCT_NUMBER,
+                self.node.span,
+                what=self.what,
+                word=self.text,
+                notes=self.notes,
+                remedies=[f"did you mean `{near}`?"] if fits else [],
+            )
             return None
         return int(self.text, 16)
 

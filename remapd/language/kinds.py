@@ -139,6 +139,7 @@ class Group:
 
     called: str
     fields: tuple[Field, ...]
+    minimum: int = 0  #: how many of them must be written at least
 
     def field(self, name: str) -> Field | None:
         """The setting of that name."""

@@ -25,6 +25,12 @@ class Message:
 
 
 REGISTRY: Final[dict[str, Message]] = {}
+#: Headings of docs/errors.md, each with its codes.
+SECTIONS: Final[dict[str, list[str]]] = {}
+
+
+def _section(heading: str) -> None:
+    SECTIONS[heading] = []
 
 
 def _message(
@@ -33,10 +39,11 @@ def _message(
     if code in REGISTRY:
         raise ValueError(f"two messages with the code {code}")
     message = REGISTRY[code] = Message(code, text, remedy, about, severity)
+    SECTIONS[next(reversed(SECTIONS))].append(code)
     return message
 
 
-# ---------------------------------------------------------------- the file as a whole
+_section("The file as a whole")
 FILE_MISSING: Final = _message(
     "file-missing",
     "there is no file `{path}`",
@@ -88,7 +95,8 @@ CONTROL_CHARACTER: Final = _message(
     "A text has no use for characters that steer old printers and terminals.",
 )
 
-# ---------------------------------------------------------------- characters
+
+_section("Characters")
 TAB: Final = _message(
     "tab",
     "there is a tab here",
@@ -115,7 +123,8 @@ CURLY_QUOTE: Final = _message(
     "Word processors turn straight quotation marks into curly ones, which YAML takes as letters.",
 )
 
-# ---------------------------------------------------------------- YAML
+
+_section("YAML, the form of the file")
 UNCLOSED_QUOTE: Final = _message(
     "unclosed-quote",
     "the quotation mark that opens here is never closed",
@@ -256,7 +265,8 @@ TEXT_CUT: Final = _message(
     Severity.WARNING,
 )
 
-# ---------------------------------------------------------------- shape
+
+_section("Settings and groups")
 NOT_A_GROUP: Final = _message(
     "not-a-group",
     "{what} is a group of settings, but here it is {found}",
@@ -274,7 +284,7 @@ NOT_ONE_VALUE: Final = _message(
 NO_VALUE: Final = _message(
     "no-value",
     "{what} has no value",
-    "write it behind the colon, or delete the line",
+    "write behind the colon {wanted}",
     "Behind a name and its colon nothing follows. The file may be half written.",
 )
 SPACE_MISSING: Final = _message(
@@ -291,8 +301,8 @@ MISSING_SETTING: Final = _message(
     "missing-setting",
     "{where} needs `{name}`",
 )
-TOO_FEW: Final = _message("too-few", "{what} needs at least {count}, but there is {found}")
-TOO_MANY: Final = _message("too-many", "{what} takes at most {count}, but there are {found}")
+TOO_FEW: Final = _message("too-few", "{what} needs at least {count}, and has {found}")
+TOO_MANY: Final = _message("too-many", "{what} takes at most {count}, and has {found}")
 REPEATED_ITEM: Final = _message("repeated-item", "`{word}` stands here a second time", "delete it")
 BAD_NAME: Final = _message(
     "bad-name",
@@ -312,7 +322,8 @@ WRONG_VERSION: Final = _message(
     "write `remapd: 1`, or use a newer remapd",
 )
 
-# ---------------------------------------------------------------- single values
+
+_section("Single values")
 UNKNOWN_WORD: Final = _message("unknown-word", "{what} cannot be `{word}`")
 NOT_TRUE_OR_FALSE: Final = _message(
     "not-true-or-false",
@@ -364,7 +375,8 @@ WRONG_CODE: Final = _message(
     "write one such as {examples}",
 )
 
-# ---------------------------------------------------------------- devices and controls
+
+_section("Devices and controls")
 NO_CONTROL_KIND: Final = _message(
     "no-control-kind",
     "a control says what it is: `button`, `lever`, `stick` or `pointer`",
@@ -429,7 +441,8 @@ NO_DEVICES: Final = _message(
     "plugged in",
 )
 
-# ---------------------------------------------------------------- names that stand for something
+
+_section("Names")
 UNKNOWN_CONTROL: Final = _message(
     "unknown-control",
     "there is no control `{name}`",
@@ -476,7 +489,8 @@ LAYER_IS_BASE: Final = _message(
     "name another layer; in a `cycle` the base may stand",
 )
 
-# ---------------------------------------------------------------- layers
+
+_section("Layers and actions")
 UNKNOWN_ACTION: Final = _message("unknown-action", "there is no action `{name}`")
 NO_ACTION: Final = _message(
     "no-action",
@@ -491,7 +505,6 @@ TWO_ACTIONS: Final = _message(
 ACTION_OUT_OF_PLACE: Final = _message(
     "action-out-of-place",
     "`{name}` cannot stand here",
-    "{place}",
 )
 SETTING_WITHOUT_EFFECT: Final = _message(
     "setting-without-effect",
@@ -579,10 +592,11 @@ NO_STEPS: Final = _message(
     "no-steps", "there are only waits here, and nothing to do", "write at least one action"
 )
 
-# ---------------------------------------------------------------- merging and tunings
+
+_section("Merging people, tunings")
 MERGE_OF_DIRECTION: Final = _message(
     "merge-of-direction",
-    "a stick is merged whole, so `{name}` cannot have a rule of its own",
+    "a stick counts as a whole here, and `{name}` is one direction of it",
     "write `{stick}`",
 )
 MERGE_RULE_UNFIT: Final = _message(
@@ -599,12 +613,16 @@ TUNING_OF_PART: Final = _message(
     "settings belong to the whole of `{control}`",
     "write `{control}`",
 )
+TUNED_TWICE: Final = _message(
+    "tuned-twice", "`{name}` has settings in this tuning already", "write them into one line"
+)
 SETTING_OF_ANOTHER_KIND: Final = _message(
     "setting-of-another-kind",
     "`{name}` is not a setting of a {kind}",
 )
 
-# ---------------------------------------------------------------- trials
+
+_section("Trials")
 TRIAL_NOTHING_SAID: Final = _message(
     "trial-nothing-said",
     "{where} does not say what happens",

@@ -20,7 +20,7 @@ from remapd.language.reporter import Reporter
 
 DIRECTIONS = ("up", "down", "left", "right")
 #: Words that stand where names stand.
-RESERVED = ("nothing", "same")
+RESERVED = ("nothing", "same", "true", "false", "null")
 
 _TARGETS: dict[str, int] = {name: number for number, name in enumerate(TARGET_NAMES)} | {
     f"dpad.{direction}": DPAD_UP + number for number, direction in enumerate(DIRECTIONS)

@@ -72,7 +72,8 @@ class Reader:
         if not isinstance(root, MappingNode):
             self.not_a_layout(root)
             return
-        self.check_version(root)
+        if not self.check_version(root):
+            return
         value = self.evaluator.read(root, LAYOUT, Context("a layout"))
         if value is None:
             return
@@ -112,7 +113,9 @@ class Reader:
             self.not_a_layout(root)
             self.reading.incomplete = True
             return
-        self.check_version(root)
+        if not self.check_version(root):
+            self.reading.incomplete = True
+            return
         known = {each.name for each in LAYOUT.fields}
         taken = {each.name for each in _INCLUDED.fields}
         relevant = MappingNode(
@@ -164,6 +167,7 @@ class Reader:
         report_stray_characters(source, scalars, self.reporter)
         self.reporter.silence_faulty_lines()
         self.reporter.add_again(of_the_parser)
+        self.reporter.silence_faulty_lines()
         if root is None and not self.reporter.has_errors_in(name):
             self.reporter.report(messages.EMPTY_FILE, source.start())
         if isinstance(root, ScalarNode) and root.is_empty:
@@ -193,8 +197,8 @@ class Reader:
         self.reporter.texts[name] = source
         return source
 
-    def check_version(self, root: MappingNode) -> None:
-        """`remapd: 1`, first."""
+    def check_version(self, root: MappingNode) -> bool:
+        """Whether it says `remapd: 1`, or at least no other version; that it does so first."""
         for number, (key, value) in enumerate(root.entries):
             if key.text != "remapd":
                 continue
@@ -203,7 +207,8 @@ class Reader:
             version = read_whole(value.text) if isinstance(value, ScalarNode) else None
             if version is not None and version != LANGUAGE_VERSION:
                 self.reporter.report(messages.WRONG_VERSION, value.span, version=version)
-            return
+                return False
+        return True
 
     def not_a_layout(self, root: Node) -> None:
         """Reports a file that is a list, or a single word."""

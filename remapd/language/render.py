@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from remapd.diagnostics import Diagnostic, Note, Severity, Span
 
 _LONGEST_LINE = 100
@@ -13,7 +15,8 @@ def render(diagnostic: Diagnostic) -> str:
     lines = [f"{diagnostic.span}: {kind}: {diagnostic.message} [{diagnostic.code}]"]
     gutter = len(str(diagnostic.span.line)) + 2
     lines += _excerpt(diagnostic.span, diagnostic.source_line, gutter)
-    lines += [f"{'':{gutter}} = {remedy}" for remedy in diagnostic.remedies]
+    for remedy in diagnostic.remedies:
+        lines += _said(remedy, gutter)
     for note in diagnostic.notes:
         lines += _note(note, gutter)
     return "\n".join(lines)
@@ -21,11 +24,17 @@ def render(diagnostic: Diagnostic) -> str:
 
 def _note(note: Note, gutter: int) -> list[str]:
     if note.span is None:
-        return [f"{'':{gutter}} = {note.text}"]
+        return _said(note.text, gutter)
     return [
-        f"{'':{gutter}} = {note.text}: {note.span}",
+        *_said(f"{note.text}: {note.span}", gutter),
         *_excerpt(note.span, note.source_line, gutter),
     ]
+
+
+def _said(text: str, gutter: int) -> list[str]:
+    """A remedy or note, in as many lines as it takes."""
+    wrapped = textwrap.wrap(text, _LONGEST_LINE, break_long_words=False, break_on_hyphens=False)
+    return [f"{'':{gutter}} {'=' if n == 0 else ' '} {line}" for n, line in enumerate(wrapped)]
 
 
 def _excerpt(span: Span, source_line: str, gutter: int) -> list[str]:

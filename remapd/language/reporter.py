@@ -10,6 +10,22 @@ from remapd.language.suggest import did_you_mean
 from remapd.language.text import SourceText
 
 _LONGEST_QUOTE = 40
+#: Gaps of messages that are filled with words of the file, which may be long.
+_FROM_THE_FILE = frozenset(
+    (
+        "name",
+        "word",
+        "control",
+        "first",
+        "second",
+        "other",
+        "whole",
+        "part",
+        "value",
+        "tag",
+        "plain",
+    )
+)
 
 
 def quoted(text: str) -> str:
@@ -52,7 +68,10 @@ class Reporter:
         if (message.code, span) in self._seen or (span.file, span.line) in self._silenced:
             return
         self._seen.add((message.code, span))
-        filled = {name: quoted(str(word)) for name, word in {**(words or {}), **more_words}.items()}
+        filled = {
+            name: quoted(str(word)) if name in _FROM_THE_FILE else str(word)
+            for name, word in {**(words or {}), **more_words}.items()
+        }
         mend = list(remedies)
         if near is not None:
             mend = [*did_you_mean(*near), *mend]

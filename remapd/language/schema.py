@@ -115,7 +115,7 @@ def _tunable() -> Group:
 TUNABLE: Final = _tunable()
 
 FIND: Final = Group(
-    "find",
+    "`find`",
     (
         Field("name", Text(), "the device's name; `*` stands for any letters"),
         Field("port", Text(), "where it is plugged in (the kernel's `phys`), with `*` as above"),
@@ -135,6 +135,7 @@ FIND: Final = Group(
         ),
         Field("nth", WholeNumber(1, 64), "which of several alike, in the order of their ports"),
     ),
+    minimum=1,
 )
 DEVICE: Final = Group(
     "a device",
@@ -170,6 +171,8 @@ DEVICE: Final = Group(
         ),
     ),
 )
+#: Keys of `merge` that stand for several pad controls.
+MERGE_GROUPS: Final = ("buttons", "sticks", "dpad")
 MERGE_RULES: Final = {
     "either": "anyone presses; of triggers the larger counts",
     "player-first": "the helper counts once the player has had it neutral for a while",
@@ -179,24 +182,22 @@ MERGE_RULES: Final = {
     "player-only": "the player alone",
     "helper-only": "the helper alone",
 }
-RULE: Final = Either(
-    single=Word(MERGE_RULES),
-    group=Group(
-        "a merge rule",
-        (
-            Field("rule", Word(MERGE_RULES), "the rule", required=True),
-            Field(
-                "after-player",
-                Quantity(Family.DURATION, "0ms", "60s"),
-                "how long the player must have had it neutral before the helper counts",
-                "400ms",
-                goes_with=("rule", "player-first"),
-            ),
+RULE_GROUP: Final = Group(
+    "a merge rule",
+    (
+        Field("rule", Word(MERGE_RULES), "the rule", required=True),
+        Field(
+            "after-player",
+            Quantity(Family.DURATION, "0ms", "60s"),
+            "how long the player must have had it neutral before the helper counts",
+            "400ms",
+            goes_with=("rule", "player-first"),
         ),
     ),
 )
+RULE: Final = Either(single=Word(MERGE_RULES), group=RULE_GROUP)
 PAD: Final = Group(
-    "pad",
+    "`pad`",
     (
         Field(
             "faces",
@@ -207,7 +208,7 @@ PAD: Final = Group(
         Field(
             "identity",
             Group(
-                "identity",
+                "`identity`",
                 (
                     Field("vendor", ProductNumber(), "the vendor number shown", required=True),
                     Field("product", ProductNumber(), "the product number shown", required=True),

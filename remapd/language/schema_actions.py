@@ -46,7 +46,7 @@ def _at_most(goes_with: tuple[str, str] | None = None) -> Field:
 
 
 _TOGETHER = Group(
-    "together",
+    "`together`",
     (
         Field(
             "together",
@@ -60,7 +60,7 @@ _TOGETHER = Group(
 ACTIONS: Final[dict[str, Group]] = {
     "together": _TOGETHER,
     "layer": Group(
-        "layer",
+        "`layer`",
         (
             Field("layer", Reference(Names.LAYER), "makes it active, on top", required=True),
             _how(
@@ -79,7 +79,7 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "cycle": Group(
-        "cycle",
+        "`cycle`",
         (
             Field(
                 "cycle",
@@ -92,7 +92,7 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "turbo": Group(
-        "turbo",
+        "`turbo`",
         (
             Field("turbo", _TARGET, "presses this again and again, at once", required=True),
             Field(
@@ -112,21 +112,21 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "latch": Group(
-        "latch",
+        "`latch`",
         (
             Field("latch", _TARGET, "stays pressed until a latch of it is pressed", required=True),
             _at_most(),
         ),
     ),
     "pulse": Group(
-        "pulse",
+        "`pulse`",
         (
             Field("pulse", _TARGET, "pressed once, for exactly `length`", required=True),
             Field("length", _WAIT_TIME, "how long that is", "150ms"),
         ),
     ),
     "short": Group(
-        "short",
+        "`short`",
         (
             Field("short", _ACTION, "done when the control is let go sooner", required=True),
             Field("long", _ACTION, "done once the control has been held that long", required=True),
@@ -134,7 +134,7 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "once": Group(
-        "once",
+        "`once`",
         (
             Field("once", _ACTION, "done when no second press comes in time", required=True),
             Field("twice", _ACTION, "done by a second press in time", required=True),
@@ -142,11 +142,11 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "on-release": Group(
-        "on-release",
+        "`on-release`",
         (Field("on-release", _ACTION, "done when the control is let go", required=True),),
     ),
     "steps": Group(
-        "steps",
+        "`steps`",
         (
             Field(
                 "steps",
@@ -162,7 +162,7 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "push": Group(
-        "push",
+        "`push`",
         (
             Field("push", _STICK, "moves this stick of the pad", required=True),
             Field(
@@ -182,14 +182,14 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "keep": Group(
-        "keep",
+        "`keep`",
         (
             Field("keep", _STICK, "freezes it as it is, until pressed again", required=True),
             _at_most(),
         ),
     ),
     "scan": Group(
-        "scan",
+        "`scan`",
         (
             Field(
                 "scan",
@@ -209,7 +209,7 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "lead": Group(
-        "lead",
+        "`lead`",
         (
             Field(
                 "lead",
@@ -222,14 +222,14 @@ ACTIONS: Final[dict[str, Group]] = {
         ),
     ),
     "tuning": Group(
-        "tuning",
+        "`tuning`",
         (
             Field("tuning", Reference(Names.TUNING), "puts this tuning in force", required=True),
             _how("how long", _HOLD, _TOGGLE),
         ),
     ),
     "rest": Group(
-        "rest",
+        "`rest`",
         (
             Field(
                 "rest",
@@ -239,12 +239,12 @@ ACTIONS: Final[dict[str, Group]] = {
             ),
         ),
     ),
-    "say": Group("say", (Field("say", Text(), "a cue and a notice; no press", required=True),)),
+    "say": Group("`say`", (Field("say", Text(), "a cue and a notice; no press", required=True),)),
     "layout": Group(
-        "layout", (Field("layout", Text(), "changes to this layout file", required=True),)
+        "`layout`", (Field("layout", Text(), "changes to this layout file", required=True),)
     ),
     "release": Group(
-        "release",
+        "`release`",
         (
             Field(
                 "release",
@@ -259,7 +259,7 @@ ACTIONS: Final[dict[str, Group]] = {
 _SECONDS = {"long": ACTIONS["short"], "twice": ACTIONS["once"]}
 
 SEND: Final = Group(
-    "send",
+    "`send`",
     (
         Field("send", _STICK, "moves this stick of the pad with the whole control", required=True),
         Field("gain", Quantity(Family.SHARE, "1%", "100%"), "how much of the movement", "100%"),
@@ -277,7 +277,7 @@ SEND: Final = Group(
         ),
     ),
 )
-WAIT: Final = Group("wait", (Field("wait", _WAIT_TIME, "a pause of this length", required=True),))
+WAIT: Final = Group("`wait`", (Field("wait", _WAIT_TIME, "a pause of this length", required=True),))
 
 _PRESSED_ONLY = "here stands what is pressed: a pad control, a verb, or `{together: [...]}`"
 _SEND_ELSEWHERE = "`send` is for a whole stick or pointer, alone behind its name"

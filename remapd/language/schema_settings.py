@@ -77,7 +77,7 @@ STEADY: Final = Field(
             }
         ),
         group=Group(
-            "steady",
+            "`steady`",
             (
                 Field(
                     "cutoff",
@@ -103,7 +103,7 @@ STICK_REACH: Final = Field(
     Either(
         single=REACH_SHARE,
         group=Group(
-            "reach",
+            "`reach`",
             tuple(
                 Field(way, REACH_SHARE, f"how far this player gets {words}", "100%")
                 for way, words in (

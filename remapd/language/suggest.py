@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 _MOST = 4
+#: How alike two words must be (difflib's ratio), and how much less than the best one.
+_NEAR = 0.66
+_BEHIND = 0.1
 
 
 def near_words(word: str, known: Iterable[str]) -> list[str]:
     """Up to four known words that are close to `word`, the closest first."""
-    from difflib import get_close_matches  # noqa: PLC0415 - only a file with an error pays for it
+    from difflib import SequenceMatcher  # noqa: PLC0415 - only a file with an error pays for it
 
     plain = _plain(word)
     by_plain: dict[str, str] = {}
@@ -19,7 +22,16 @@ def near_words(word: str, known: Iterable[str]) -> list[str]:
         return [by_plain[plain]]
     if len(plain) > 60:  # no word of ours is as long, and the comparison's cost is quadratic
         return []
-    near = [by_plain[each] for each in get_close_matches(plain, by_plain, _MOST, 0.7)]
+    matcher = SequenceMatcher()
+    matcher.set_seq2(plain)
+    ranked: list[tuple[float, int, str]] = []
+    for order, each in enumerate(by_plain):
+        matcher.set_seq1(each)
+        if matcher.real_quick_ratio() > _NEAR and matcher.quick_ratio() > _NEAR:
+            ranked.append((-matcher.ratio(), order, by_plain[each]))
+    ranked.sort()
+    near = [word for share, _, word in ranked if -share > max(_NEAR, -ranked[0][0] - _BEHIND)]
+    near = near[:_MOST]
     if not near and len(plain) > 3:
         near = [name for each, name in by_plain.items() if plain in each.split("-")][:_MOST]
     return near
@@ -31,8 +43,10 @@ def did_you_mean(word: str, known: Iterable[str]) -> list[str]:
     near = near_words(word, choices)
     if near:
         return [f"did you mean {any_of(near)}?"]
-    if 0 < len(choices) <= 30:
-        return [f"known here: {', '.join(f'`{each}`' for each in choices)}"]
+    if len(choices) == 1:
+        return [f"write `{choices[0]}`"]
+    if 1 < len(choices) <= 30:
+        return [f"possible here: {', '.join(f'`{each}`' for each in choices)}"]
     return []
 
 

@@ -23,8 +23,9 @@ _TABLE: tuple[tuple[str, Message, bool], ...] = (
     (r"quoted scalar: (found unknown escape|did not find expected hex|expected escape)",
      messages.BAD_ESCAPE, False),
     (r"scanning an (anchor|alias)", messages.STAR_OR_AMPERSAND, True),
-    (r"(scanning|parsing) a tag", messages.TAG, True),
+    (r"(scanning|parsing) a tag|tag handle", messages.TAG, True),
     (r"directive|<document start>|expected '<document", messages.DIRECTIVE, False),
+    (r"found unexpected ':'", messages.COMMA_OUT_OF_PLACE, False),
     (r"flow (sequence|mapping|node): ", messages.UNCLOSED_BRACKET, True),
     (r"cannot start any token", messages.UNEXPECTED_CHARACTER, False),
     (r"mapping values are not allowed", messages.SECOND_COLON, False),
@@ -58,6 +59,8 @@ def report_yaml_error(error: yaml.YAMLError, source: SourceText, reporter: Repor
         _report_colon(source, span, reporter)
         return
     place = context_span if at_context and context_span else span
+    if message is messages.MISSING_COLON:
+        place = _word(source, place, to_line_end=True)
     reporter.report(
         message, place, character=source.line(place.line)[place.column - 1 : place.column],
         tag=source.line(place.line)[place.column - 1 :].split(" ")[0],
@@ -72,6 +75,13 @@ def _mark_span(mark: yaml.Mark | None, source: SourceText) -> Span | None:
     return source.span_at(mark.line + 1, mark.column + 1)
 
 
+def _word(source: SourceText, span: Span, *, to_line_end: bool = False) -> Span:
+    """The place of the whole word, or of all to the line's end or comment, at a mark."""
+    rest = source.line(span.line)[span.column - 1 :].split(" #")[0].rstrip()
+    length = len(rest) if to_line_end else len(rest.split(" ")[0])
+    return source.span_at(span.line, span.column, max(1, length))
+
+
 def _report_bracket(source: SourceText, span: Span, opening: Span, reporter: Reporter) -> None:
     """Inside brackets: either the closing one is missing, or a comma, or there is one too many."""
     opened = source.line(opening.line)[opening.column - 1 : opening.column]
@@ -79,7 +89,7 @@ def _report_bracket(source: SourceText, span: Span, opening: Span, reporter: Rep
     if opened not in ("{", "["):  # the parser points at the part itself
         reporter.report(messages.COMMA_OUT_OF_PLACE, span, character=found)
     elif span.line == opening.line and found not in ("", "]", "}"):
-        reporter.report(messages.MISSING_COMMA, span, character=found)
+        reporter.report(messages.MISSING_COMMA, _word(source, span))
     else:
         notes = [("here it is still missing", span)] if span.line != opening.line else []
         reporter.report(
@@ -99,10 +109,10 @@ def _report_block(source: SourceText, span: Span, opening: Span | None, reporter
     if found in ("]", "}", ","):
         reporter.report(messages.CLOSED_TOO_OFTEN, span, character=found)
     elif before.strip():
-        reporter.report(messages.TEXT_AFTER_VALUE, span, character=found)
+        reporter.report(messages.TEXT_AFTER_VALUE, _word(source, span))
     else:
-        notes = [("it belongs to what begins here", opening)] if opening else []
-        reporter.report(messages.BAD_INDENTATION, span, notes=notes)
+        notes = [("the group that it stands in begins here", opening)] if opening else []
+        reporter.report(messages.BAD_INDENTATION, _word(source, span), notes=notes)
 
 
 def _report_colon(source: SourceText, span: Span, reporter: Reporter) -> None:
@@ -127,7 +137,7 @@ def _report_colon(source: SourceText, span: Span, reporter: Reporter) -> None:
     elif ":" not in above:
         reporter.report(
             messages.MISSING_COLON,
-            source.span_at(number, indent_above + 1, max(1, len(above.strip()))),
+            _word(source, source.span_at(number, indent_above + 1), to_line_end=True),
         )
     else:
         reporter.report(messages.SECOND_COLON, span)

@@ -132,13 +132,21 @@ class _Reading:
             return
         anchor = getattr(event, "anchor", None)
         if anchor is not None:
-            self.reporter.report(messages.ANCHOR, self.place(event), name=anchor)
+            self.reporter.report(messages.ANCHOR, self.first_word(event), name=anchor)
         tag = getattr(event, "tag", None)
         if tag is not None:
-            self.reporter.report(messages.TAG, self.place(event), tag=tag)
+            span = self.first_word(event)
+            written = self.source.line(span.line)[span.column - 1 : span.end_column - 1]
+            self.reporter.report(messages.TAG, span, tag=written or tag)
 
     def place(self, event: yaml.Event) -> Span:
         return self.source.span(_mark(event.start_mark), _mark(event.end_mark))
+
+    def first_word(self, event: yaml.Event) -> Span:
+        """The mark that an event begins with, to the next space."""
+        span = self.place(event)
+        rest = self.source.line(span.line)[span.column - 1 :]
+        return self.source.span_at(span.line, span.column, len(rest.split(" ")[0]))
 
     def whole(self, start: yaml.Event, end: yaml.Event, last: Span | None) -> Span:
         """From the start of a collection to its last part: the parser's end is past blank lines."""
