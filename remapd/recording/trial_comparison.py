@@ -166,7 +166,8 @@ class _Lane:
             if not _agrees_at_rest(each):
                 self._add(each.at_us, MismatchKind.MISSING, each.control, text)
         elif not _agrees(last, each):
-            text = f"{self._name} was to {_wanted(each)} by {_ms(each.at_us)}, and {_came(last)}"
+            wanted = f"was to {_wanted(each)} by {_ms(each.at_us)}"
+            text = f"{self._name} {wanted}, and {_came(last)} {_at(last.us)}"
             self._add(each.at_us, MismatchKind.VALUE, each.control, text)
         return came
 
