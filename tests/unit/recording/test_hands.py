@@ -102,3 +102,14 @@ def test_no_direction_is_pressed_by_keeping_a_pointer_where_it_is() -> None:
     trial = Trial("x", (move(0, "roll", 0.3, 0.0, 600),), ())
 
     assert run_trial(load_or_fail(text), trial).actual == ()
+
+
+def test_a_direction_that_a_pointer_presses_stays_pressed() -> None:
+    text = HARBOUR.replace("    roll: steer\n", "    roll.right: east\n")
+    trial = Trial("x", (move(0, "roll", 0.6, 0.0, 600),), ())
+    result = run_trial(load_or_fail(text), trial)
+
+    assert [(change.what, change.control) for change in result.actual] == [
+        ("press", "east"),
+        ("release", "east"),
+    ]
