@@ -39,7 +39,7 @@ from remapd.engine.merge import Merge
 from remapd.engine.notices import Notice, NoticeKind, TraceLine
 from remapd.engine.output import OutputFrame
 from remapd.engine.pad import Pad
-from remapd.engine.pad_controls import DPAD, HELPER, LEFT_STICK, PERSON_NAMES, RIGHT_STICK
+from remapd.engine.pad_controls import DPAD, HELPER, PERSON_NAMES, SLOT_COUNT
 from remapd.engine.performer import Performer
 from remapd.engine.presses import Presses
 from remapd.engine.running import Origin
@@ -87,13 +87,19 @@ class Engine:
         self._rest_button: int | None = None
         self._rest_us = 0
         self._rest_timer = Timer(self._rest_over)
+        self._merge = Merge(layout.rules, self._timers, self._pad)
         self._build(layout, None, 0)
 
     # ------------------------------------------------------------------ building
 
     def _build(self, layout: Layout, staying: Staying | None, us: int) -> None:
         self.layout = layout
-        self._merge = Merge(layout.rules, self._timers, self._pad)
+        if staying is not None:
+            # The same merging goes on: for how long the player has been neutral still counts.
+            for slot in range(SLOT_COUNT):
+                self._merge.set_lead(slot, None, us)
+            self._merge.reset(us)
+            self._merge.use_rules(layout.rules, us)
         self._performer = Performer(
             layout,
             self._timers,
@@ -323,9 +329,6 @@ class Engine:
         old.end_lasting(us)
         for motion in self._motions.values():
             motion.unplug(us)
-        for stick in (LEFT_STICK, RIGHT_STICK):
-            # The new layout's people start at the centre, so the pad must know it from here.
-            self._pad.want_stick(stick, 0.0, 0.0)
         self._to_sample.clear()
         self._to_give.clear()
         self._timers.clear()
