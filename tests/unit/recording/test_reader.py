@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from remapd.recording.json_lines import CHUNK_BYTES, LONGEST_LINE_BYTES
 from remapd.recording.lines import (
     EndLine,
     FrameLine,
@@ -25,7 +26,7 @@ from remapd.recording.lines import (
     ReleaseLine,
     UnpluggedLine,
 )
-from remapd.recording.reader import CHUNK_BYTES, LONGEST_LINE_BYTES, RecordingReader, open_recording
+from remapd.recording.reader import RecordingReader, open_recording
 from remapd.recording.writer import header_text, line_text
 
 SWITCHES = {
