@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from remapd.engine import Layout
+from remapd.engine import AxisRange, Layout
 from remapd.recording.lines import RecordedDevice, RecordingError
 from remapd.recording.pad_changes import Change, PadView
 from remapd.recording.pad_description import pad_device
@@ -283,3 +284,32 @@ def test_the_output_is_the_same_every_time_and_a_recording_of_the_pad(
     read = RecordingReader(io.BytesIO(first), "pad.jsonl")
     assert read.devices == (pad_device(load_or_fail(HARBOUR)),)
     assert len(list(read)) == first.count(b"\n") - 1
+
+
+ODD_RANGES = st.sampled_from([(0, 0), (5, 5), (9, -9), (0, 1), (-(1 << 31), (1 << 31) - 1)])
+ODD_VALUES = st.sampled_from([0, 1, -1, 5, 1 << 30, -(1 << 31), (1 << 31) - 1])
+
+
+@settings(max_examples=60)
+@given(ODD_RANGES, st.lists(st.tuples(ODD_VALUES, ODD_VALUES), max_size=6))
+def test_axes_of_any_range_and_value_play_and_stay_in_the_pads_range(
+    numbers: tuple[int, int], values: list[tuple[int, int]]
+) -> None:
+    text = TWO_KNEES.replace("left-knee: {button: BTN_0}", "joy: {stick: [ABS_X, ABS_Y]}")
+    text = text.replace("right-knee: {button: BTN_1}", "pedal: {lever: ABS_Z}")
+    text = text.replace("left-knee: south", "joy: left-stick")
+    text = text.replace("right-knee: left-stick.up", "pedal: right-trigger")
+    device = Take(text).device("knees")
+    axes = dict.fromkeys(device.source.axes, AxisRange(*numbers))
+    odd = RecordedDevice(dataclasses.replace(device.source, axes=axes))
+    stream = io.BytesIO()
+    writer = RecordingWriter(stream, [odd])
+    for number, (x, y) in enumerate(values):
+        writer.frame(number * 1000, 0, [(3, 0, x), (3, 1, y), (3, 2, x)])
+    reader = RecordingReader(io.BytesIO(stream.getvalue()), "odd.jsonl")
+
+    for change in played(Player(reader, load_or_fail(text))):
+        if isinstance(change.value, tuple):
+            assert max(map(abs, change.value)) <= 32767
+        else:
+            assert 0 <= (change.value or 0) <= 255
