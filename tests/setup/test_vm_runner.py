@@ -48,6 +48,13 @@ def test_a_cache_that_cannot_be_made_is_told(monkeypatch: pytest.MonkeyPatch) ->
         runner.made_cache_folder()
 
 
+def test_a_folder_with_a_space_is_refused_before_booting() -> None:
+    runner.refuse_spaces(Path("/home/pat/remapd-1.0"))
+
+    with pytest.raises(VmUnavailableError, match="without spaces"):
+        runner.refuse_spaces(Path("/home/pat/my games"))
+
+
 def test_the_packages_that_a_meta_package_stands_for_are_found() -> None:
     """The output of `apt-cache depends` on Debian and on Ubuntu, as seen on both."""
     listed = (

@@ -86,6 +86,7 @@ def run_in_vm(
         VmUnavailableError: a program, the kernel or virtme-ng is missing.
     """
     cache = made_cache_folder()
+    refuse_spaces(CHECKOUT, cache, *([results.absolute()] if results else []))
     launcher = find_launcher()
     kernel = fetch_kernel(cache)
     with only_one_vm(cache), tempfile.TemporaryDirectory(dir=cache, prefix="run-") as temporary:
@@ -135,6 +136,20 @@ def made_cache_folder() -> Path:
             "choose another place: REMAPD_TESTS_CACHE=/path/to/folder"
         ) from error
     return cache
+
+
+def refuse_spaces(*folders: Path) -> None:
+    """Stop early where virtme-ng would stumble: it passes folders on through a shell, unquoted.
+
+    Raises:
+        VmUnavailableError: a folder has a space or the like in its path.
+    """
+    for folder in folders:
+        if shlex.quote(str(folder)) != str(folder):
+            raise VmUnavailableError(
+                f"virtme-ng cannot share `{folder}`: it must have a path of plain letters, "
+                "digits, dots and dashes, without spaces; move it"
+            )
 
 
 def find_launcher() -> str:
