@@ -153,7 +153,9 @@ class Presses:
     def _explain_taken(self, number: int, action: Action | None, us: int) -> None:
         performer = self._performer
         if action is None:
-            self._note(us, number, "pressed; no active layer says what it does")
+            control = performer.layout.buttons[number].control
+            if performer.stack.table.wholes[control] is None:
+                self._note(us, number, "pressed; no active layer says what it does")
             return
         layer = performer.layout.layers[performer.stack.table.layer_of[number]].name
         self._note(us, number, f"pressed: {action.label} (found in layer {layer})")
