@@ -13,7 +13,7 @@ from remapd.language.build_layers import build_layer, layer_numbers
 from remapd.language.build_merge import build_rules
 from remapd.language.build_tunings import build_tuning
 from remapd.language.frozen import frozen
-from remapd.language.names import RESERVED, PadNames, is_pad_control, pad_control_words
+from remapd.language.names import RESERVED, PadNames, canonical, is_pad_control, pad_control_words
 from remapd.language.reporter import Reporter
 from remapd.language.values import Entries, Entry, Fields, Value
 
@@ -97,7 +97,7 @@ def _verbs(fields: Fields, places: Places, reporter: Reporter) -> PadNames:
         if entry.value is None:
             pad.broken.add(entry.name)
         elif is_pad_control(entry.value.data):
-            pad.verbs[entry.name] = entry.value.data
+            pad.verbs[entry.name] = canonical(entry.value.data)
         else:
             pad.broken.add(entry.name)
             reporter.report(

@@ -51,10 +51,13 @@ def report_stray_characters(
     numbers = [n for n, line in enumerate(source.lines, 1) if _STRAY.search(line)]
     if not numbers:
         return
-    texts = [scalar for scalar in scalars if not scalar.is_empty]
-    for number in numbers:
+    on_line: dict[int, list[ScalarNode]] = {number: [] for number in numbers}
+    for scalar in scalars:
+        for number in range(scalar.span.line, scalar.span.end_line + 1):
+            if number in on_line and not scalar.is_empty:
+                on_line[number].append(scalar)
+    for number, touching in on_line.items():
         line = source.line(number)
-        touching = [s for s in texts if s.span.line <= number <= s.span.end_line]
         for found in _STRAY.finditer(line):
             column = found.start() + 1
             inside = next((s for s in touching if _holds(s, number, column)), None)

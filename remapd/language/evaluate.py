@@ -13,12 +13,12 @@ from remapd.language import kinds, messages
 from remapd.language.describe import describe
 from remapd.language.evaluate_words import read_word
 from remapd.language.kinds import Decided, Deciders, Field, Group, Kind, ListOf, MapOf, Names
+from remapd.language.names import NAME
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
 from remapd.language.reporter import Reporter
 from remapd.language.schema import resolve
 from remapd.language.values import Entries, Entry, Fields, Value
 
-NAME = re.compile(r"[a-z][a-z0-9-]*")
 _GLUED = re.compile(r"""([a-z][a-z0-9.-]*):(\S.*)""")
 
 

@@ -10,6 +10,7 @@ from remapd import codes
 from remapd.diagnostics import Span
 from remapd.language import kinds, messages
 from remapd.language.kinds import Kind, Quantity, bounds_of
+from remapd.language.names import NAME
 from remapd.language.nodes import ScalarNode
 from remapd.language.reporter import Reporter
 from remapd.language.scalars import (
@@ -49,7 +50,7 @@ class _Word:
             case kinds.Word():
                 return self.choice(kind)
             case kinds.Reference():
-                return self.text
+                return self.reference(kind)
             case kinds.Flag():
                 return self.flag()
             case kinds.FlagOrShare():
@@ -98,6 +99,12 @@ class _Word:
             near=(self.text, kind.choices),
             notes=self.notes,
         )
+        return None
+
+    def reference(self, kind: kinds.Reference) -> str | None:
+        if kind.names is not kinds.Names.NEW or NAME.fullmatch(self.text):
+            return self.text
+        self.fault(messages.BAD_NAME, name=self.text)
         return None
 
     def flag(self) -> bool | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -19,6 +20,8 @@ from remapd.language import messages
 from remapd.language.reporter import Reporter
 
 DIRECTIONS = ("up", "down", "left", "right")
+#: What the writer of a layout may call things.
+NAME = re.compile(r"[a-z][a-z0-9-]*")
 #: Words that stand where names stand.
 RESERVED = ("nothing", "same", "true", "false", "null")
 
@@ -170,6 +173,11 @@ def direction_of(stick: int, direction: int) -> int:
 def is_pad_control(word: str) -> bool:
     """Whether the language itself has the word for a pad control."""
     return word in _TARGETS or word in _STICKS
+
+
+def canonical(word: str) -> str:
+    """A pad control's own name: `dpad-up` for `dpad.up`."""
+    return word.replace(".", "-") if word.startswith("dpad.") else word
 
 
 def pad_control_words() -> list[str]:

@@ -10,6 +10,8 @@ from remapd.language.suggest import did_you_mean
 from remapd.language.text import SourceText
 
 _LONGEST_QUOTE = 40
+#: To look for near words takes a while; a file with more faults is no slip of the pen.
+_MOST_SUGGESTIONS = 100
 #: Gaps of messages that are filled with words of the file, which may be long.
 _FROM_THE_FILE = frozenset(
     (
@@ -43,6 +45,7 @@ class Reporter:
         self.diagnostics: list[Diagnostic] = []
         self.texts: dict[str, SourceText] = {}
         self._seen: set[tuple[str, Span]] = set()
+        self._suggestions = 0
         self._silenced: set[tuple[str, int]] = set()
 
     def report(
@@ -73,7 +76,8 @@ class Reporter:
             for name, word in {**(words or {}), **more_words}.items()
         }
         mend = list(remedies)
-        if near is not None:
+        if near is not None and self._suggestions < _MOST_SUGGESTIONS:
+            self._suggestions += 1
             mend = [*did_you_mean(*near), *mend]
         if message.remedy:
             mend.append(message.remedy.format(**filled))
