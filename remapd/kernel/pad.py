@@ -6,6 +6,7 @@ trigger buttons beside the trigger axes, or with other ranges, they number or re
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import fcntl
 import os
@@ -158,7 +159,7 @@ class Pad:
         try:
             os.write(self._fd, packer.pack(*frame_events))
         except BlockingIOError:
-            self._write_patiently(packer.pack(*frame_events))
+            write_patiently(self._fd, packer.pack(*frame_events))
         except OSError as error:
             raise _lost(error) from error
 
@@ -168,23 +169,25 @@ class Pad:
             self._fd = -1
             self._device.destroy()
 
-    def _write_patiently(self, data: bytes) -> None:
-        """Today's kernels never say "later" here; a frame is not dropped should one do so."""
-        poll = select.poll()
-        poll.register(self._fd, select.POLLOUT)
-        for _ in range(_RETRIES):
-            poll.poll(_RETRY_WAIT_MS)
-            try:
-                os.write(self._fd, data)
-            except BlockingIOError:
-                continue
-            return
-        raise PadLost("the virtual gamepad takes no events", "start remapd again")
-
     def _find_node(self) -> str:
         answer = fcntl.ioctl(self._fd, _UI_GET_SYSNAME, bytes(_SYSNAME_BYTES))
         directory = Path("/sys/class/input", answer.split(b"\0")[0].decode())
         return next((f"/dev/input/{entry.name}" for entry in directory.glob("event*")), "")
+
+
+def write_patiently(descriptor: int, data: bytes) -> None:
+    """Writes to a descriptor that has just said "later", which today's kernels do not do here.
+
+    Raises PadLost when it says so for several milliseconds.
+    """
+    poll = select.poll()
+    poll.register(descriptor, select.POLLOUT)
+    for _ in range(_RETRIES):
+        poll.poll(_RETRY_WAIT_MS)
+        with contextlib.suppress(BlockingIOError):
+            os.write(descriptor, data)
+            return
+    raise PadLost("the virtual gamepad takes no events", "start remapd again")
 
 
 def diagnose_uinput(uinput_path: str = UINPUT_PATH) -> PadUnavailable | None:

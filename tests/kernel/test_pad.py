@@ -16,12 +16,19 @@ from evdev import AbsInfo, InputDevice, ecodes
 
 from remapd.codes import AXES, EV_ABS, EV_KEY
 from remapd.engine.source import AxisRange
-from remapd.kernel.errors import PadLost
+from remapd.kernel.errors import PadLost, SourceBusy
 from remapd.kernel.frames import Frame
 from remapd.kernel.hotplug import describe_node, is_remapd_pad, list_nodes
 from remapd.kernel.pad import PAD_AXES, PAD_KEYS, Pad, PadIdentity, diagnose_uinput
 from remapd.kernel.source import SourceDevice
-from tests.support.source_devices import WAIT_S, next_frames, open_source, readable
+from tests.support.source_devices import (
+    WAIT_S,
+    make_device,
+    next_frames,
+    open_source,
+    path_of,
+    readable,
+)
 
 REPORT = (0, 0, 0)
 
@@ -142,25 +149,39 @@ def test_an_identity_of_the_layouts_choice_and_two_pads_at_once() -> None:
     right.close()
 
 
+OWNER = """
+import sys
+from remapd.kernel.pad import Pad
+from remapd.kernel.source import SourceDevice
+source = SourceDevice(sys.argv[1])
+pad = Pad(name="to be killed")
+pad.write([1, 0x130, 1, 0, 0, 0])
+print(source.try_grab(), pad.node, flush=True)
+sys.stdin.read()
+"""
+
+
 def test_killing_the_process_takes_the_pad_away_and_gives_sources_back() -> None:
+    device = make_device()
+    open_source(device).close()  # waits for the permission
     owner = subprocess.Popen(
-        [
-            sys.executable,
-            "-c",
-            "from remapd.kernel.pad import Pad\nimport sys\npad = Pad(name='to be killed')\n"
-            "pad.write([1, 0x130, 1, 0, 0, 0])\nprint(pad.node, flush=True)\nsys.stdin.read()",
-        ],
+        [sys.executable, "-c", OWNER, path_of(device)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
     )
     assert owner.stdout is not None
-    node = owner.stdout.readline().strip()
+    grabbed, node = owner.stdout.readline().split()
+    assert grabbed == "True"
+    other = open_source(device)
+    with pytest.raises(SourceBusy):
+        other.try_grab()
     reader = open_source(node)
     assert reader.held() == {0x130}
     poll = select.poll()
     poll.register(reader, select.POLLIN)
     owner.send_signal(signal.SIGKILL)
+    assert poll.poll(WAIT_S * 1000)
     # the kernel may or may not get to let go of the key before the node is gone
     frames: list[Frame] = []
     while (got := reader.read_frames()) is not None:
@@ -170,6 +191,9 @@ def test_killing_the_process_takes_the_pad_away_and_gives_sources_back() -> None
     owner.communicate()
     reader.close()
     assert describe_node(node) is None
+    assert other.try_grab()
+    other.close()
+    device.close()
 
 
 def test_the_descriptor_is_not_inherited(pad: Pad) -> None:

@@ -5,16 +5,20 @@ from __future__ import annotations
 import os
 import random
 import select
+import threading
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
+import uinput
 from evdev import InputDevice, UInput
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, EV_REL, EV_REP, KEYS
 from remapd.engine.source import AxisRange
 from remapd.kernel.errors import SourceBusy, SourceGone, SourceUnreadable
 from remapd.kernel.frames import Frame
+from remapd.kernel.hotplug import list_nodes
 from remapd.kernel.source import SourceDevice
 from remapd.kernel.timer import monotonic_us
 from tests.support.source_devices import (
@@ -23,6 +27,7 @@ from tests.support.source_devices import (
     GAMEPAD,
     HAT_X,
     SOUTH,
+    WAIT_S,
     X,
     make_device,
     next_frames,
@@ -284,11 +289,37 @@ def test_unplugging_wakes_the_poll_and_reading_says_so(device: UInput) -> None:
     assert source.read_frames() is None
 
 
+def test_closing_what_is_gone_ends_by_itself(device: UInput) -> None:
+    source = open_source(device)
+    assert source.try_grab()
+    open_file = Path(f"/proc/self/fd/{source.fileno()}")
+    device.close()
+    source.close()
+    assert source.fileno() == -1
+    for thread in threading.enumerate():
+        if thread is not threading.current_thread():
+            thread.join(WAIT_S)
+    assert not open_file.exists()
+
+
+def test_a_name_that_is_not_text_is_told_of() -> None:
+    class Name:
+        def encode(self) -> bytes:
+            return b"Sw\xcftch"
+
+    device = uinput.Device([(EV_KEY, SOUTH)], name=Name())
+    (node,) = [node for node in list_nodes() if node.name == "Sw\ufffdtch"]
+    with pytest.raises(SourceUnreadable, match="not text"):
+        SourceDevice(node.path)
+    device.destroy()
+
+
 def test_grabbing_what_is_gone(device: UInput, source: SourceDevice) -> None:
     device.close()
     assert readable(source)
     assert source.read_frames() is None
     assert not source.try_grab(), "a gone device always has something to read"
+    source.ungrab()
 
 
 def test_unplugging_in_the_middle_of_a_loss(device: UInput, source: SourceDevice) -> None:

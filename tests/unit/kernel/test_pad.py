@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from remapd.kernel.errors import PadRefused, PadUnavailable, UinputDenied, UinputMissing
-from remapd.kernel.pad import Pad, diagnose_uinput
+from remapd.kernel.errors import PadLost, PadRefused, PadUnavailable, UinputDenied, UinputMissing
+from remapd.kernel.pad import Pad, diagnose_uinput, write_patiently
 
 
 @pytest.mark.parametrize("name", ["", "a" * 80, "é" * 40, "two\nlines", "bell\a"])
@@ -56,3 +56,22 @@ def test_what_is_no_uinput_is_refused_and_leaves_no_descriptor_open(tmp_path: Pa
     with pytest.raises(PadRefused, match="Inappropriate ioctl"):
         Pad(uinput_path=str(node))
     assert len(list(Path("/proc/self/fd").iterdir())) == before
+
+
+def test_a_descriptor_that_says_later_is_asked_again() -> None:
+    """A pipe stands in here: no kernel in use says so on /dev/uinput."""
+    reading, writing = os.pipe2(os.O_NONBLOCK)
+    filled = 0
+    try:
+        while True:
+            filled += os.write(writing, bytes(4096))
+    except BlockingIOError:
+        pass
+    with pytest.raises(PadLost, match="takes no events"):
+        write_patiently(writing, b"frame")
+    while filled:
+        filled -= len(os.read(reading, 65536))
+    write_patiently(writing, b"frame")
+    assert os.read(reading, 100) == b"frame"
+    os.close(reading)
+    os.close(writing)
