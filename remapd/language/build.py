@@ -139,12 +139,7 @@ def _needs(fields: Fields, builder: ActionBuilder, places: Places) -> tuple[str,
     needs: list[Value] = value.data if value is not None else []
     for each in needs:
         places["need", each.data] = each.span
-        pad = builder.pad
-        if not (
-            pad.is_broken(each.data)
-            or pad.stick(each.data) is not None
-            or pad.target(each.data) is not None
-        ):
+        if not builder.pad.knows(each.data):
             builder.unknown_pad_control(each, sticks=True)
     return tuple(each.data for each in needs)
 

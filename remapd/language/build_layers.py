@@ -14,7 +14,7 @@ from remapd.language import messages
 from remapd.language.build_actions import ActionBuilder
 from remapd.language.build_devices import Inventory, Places
 from remapd.language.frozen import frozen
-from remapd.language.names import Spot, direction_of, end_away_from_rest, is_pad_control
+from remapd.language.names import RESERVED, Spot, direction_of, end_away_from_rest, is_pad_control
 from remapd.language.reporter import Reporter
 from remapd.language.values import Entries, Entry, Fields, Value
 
@@ -85,7 +85,7 @@ class _Building:
         spot = self.inventory.names.find(entry.name, span, self.reporter)
         if spot is None:
             self.builder.bearers = ()
-            if entry.value is not None and isinstance(entry.value.data, Fields):
+            if entry.value is not None:
                 self.read_for_faults(entry.value)
             return
         if not self.claim(spot, entry.name, span):
@@ -102,8 +102,11 @@ class _Building:
 
     def read_for_faults(self, value: Value) -> None:
         """The action of a control that is unknown: its own faults are still shown."""
-        if value.data.decider != "send":
-            self.builder.action(value)
+        if isinstance(value.data, Fields):
+            if value.data.decider != "send":
+                self.builder.action(value)
+        elif value.data not in RESERVED and not self.builder.pad.knows(value.data):
+            self.builder.unknown_pad_control(value, sticks=True)
 
     def claim(self, spot: Spot, words: str, span: Span) -> bool:
         """Notes that a spot has its line; False where it had one, or its whole or parts had."""

@@ -52,15 +52,13 @@ def _slots(entry: Entry, builder: ActionBuilder) -> tuple[str, set[int]]:
         return entry.name, set(_GROUPS[entry.name])
     if builder.pad.stick(entry.name) == DPAD:  # a verb for the whole d-pad
         return "dpad", set(_GROUPS["dpad"])
-    pad = builder.pad
-    known = pad.target(entry.name) is not None or pad.stick(entry.name) is not None
-    if known or pad.is_broken(entry.name):
+    if builder.pad.knows(entry.name):
         return "single", builder.slots(Value(entry.name, entry.key))
     builder.reporter.report(
         messages.UNKNOWN_PAD_CONTROL,
         entry.key.span,
         name=entry.name,
-        near=(entry.name, [*_GROUPS, *pad.words(sticks=True)]),
+        near=(entry.name, [*_GROUPS, *builder.pad.words(sticks=True)]),
     )
     return "single", set()
 

@@ -158,6 +158,10 @@ class PadNames:
         """The number of a stick (2 is the d-pad taken as one), or None."""
         return _STICKS.get(self.meaning(word))
 
+    def knows(self, word: str) -> bool:
+        """Whether the word stands for something of the pad, or its own line is at fault."""
+        return self.is_broken(word) or self.target(word) is not None or self.stick(word) is not None
+
     def words(self, *, sticks: bool, targets: bool = True) -> list[str]:
         """All words that can stand for a pad control, for suggestions."""
         known: Mapping[str, int] = (_TARGETS if targets else {}) | (_STICKS if sticks else {})

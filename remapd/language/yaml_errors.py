@@ -30,7 +30,7 @@ _TABLE: tuple[tuple[str, Message, bool], ...] = (
     (r"cannot start any token", messages.UNEXPECTED_CHARACTER, False),
     (r"mapping values are not allowed", messages.SECOND_COLON, False),
     (r"simple key: could not find", messages.MISSING_COLON, True),
-    (r"block sequence entries are not|mapping keys are not allowed", messages.MARK_OUT_OF_PLACE,
+    (r"sequence entries are not|mapping keys are not allowed", messages.MARK_OUT_OF_PLACE,
      False),
     (r"block scalar", messages.BLOCK_TEXT, True),
     (r"block (mapping|collection|node|sequence): ", messages.BAD_INDENTATION, False),
