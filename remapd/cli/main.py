@@ -56,8 +56,9 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """Print the error, a suggestion where one is near, and where to read more; exit with 2."""
         options = [option for action in self._actions for option in action.option_strings]
-        mistyped = [word for word in message.split() if word.startswith("--")]
-        hint = suggestion(mistyped[0].partition("=")[0], options) if mistyped else ""
+        named = [word.partition("=")[0].rstrip(":;,") for word in message.split()]
+        mistyped = [word for word in named if word.startswith("--") and word not in options]
+        hint = suggestion(mistyped[0], options) if mistyped else ""
         complain(f"{message}{hint}", program=self.prog)
         print(f"try: {self.prog} --help", file=sys.stderr)
         sys.exit(USAGE)
@@ -115,10 +116,9 @@ def dispatch(words: list[str]) -> int:
     parser = Parser(prog=f"remapd {name}", description=help_line, allow_abbrev=False)
     command.add_arguments(parser)
     try:
-        args = parser.parse_args(rest)
-    except SystemExit as ended:  # argparse has printed its help or its error
+        return command.run(parser.parse_args(rest))
+    except SystemExit as ended:  # the parser has printed its help or its error
         return int(ended.code or DONE)
-    return command.run(args)
 
 
 def import_command(name: str, module_name: str) -> Command:

@@ -2,19 +2,16 @@
 
 import argparse
 import os
-import re
 import signal
 import sys
 from pathlib import Path
 from typing import BinaryIO
 
 from remapd.cli.daemon_name import add_name, running_daemon
+from remapd.cli.duration import duration_us
 from remapd.cli.failure import CommandFailed
 from remapd.daemon.client import DaemonClient
 from remapd.daemon.recording_file import RecordingFile
-
-_DURATION = re.compile(r"(\d+(?:\.\d+)?)(s|m)")
-_UNIT_US = {"s": 1_000_000, "m": 60_000_000}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,14 +29,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="keep which keys were pressed on a keyboard that somebody types on",
     )
     add_name(parser)
-
-
-def duration_us(text: str) -> int:
-    """`30s` or `2m` in microseconds; for argparse."""
-    found = _DURATION.fullmatch(text)
-    if found is None:
-        raise argparse.ArgumentTypeError(f"`{text}` is no time; write it as 30s or 2m")
-    return round(float(found[1]) * _UNIT_US[found[2]])
 
 
 def run(args: argparse.Namespace) -> int:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
+from remapd.cli.duration import duration_us
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
@@ -53,11 +54,47 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="OTHER-LAYOUT",
         help="print when and where the pad would differ with another layout",
     )
+    wanted.add_argument(
+        "--pad",
+        action="store_true",
+        help="play it in real time into a pad that games see, as `remapd run` makes it",
+    )
+    parser.add_argument(
+        "--speed",
+        type=speed,
+        metavar="TIMES",
+        help="with --pad: so many times as fast as it was (default: 1)",
+    )
+    parser.add_argument(
+        "--delay",
+        type=duration_us,
+        metavar="TIME",
+        help="with --pad: how long it is there before it moves, for games to find it (default: 2s)",
+    )
+    parser.set_defaults(wrong_usage=parser.error)
+
+
+def speed(text: str) -> float:
+    """A factor from a hundredth to a hundredfold; for argparse."""
+    try:
+        factor = float(text)
+    except ValueError:
+        factor = 0.0
+    if not 0.01 <= factor <= 100:
+        raise argparse.ArgumentTypeError(f"`{text}` is no speed; write 1, 0.5 or 4 (0.01 to 100)")
+    return factor
 
 
 def run(args: argparse.Namespace) -> int:
     """Play, and write what was asked for."""
+    if not args.pad and (args.speed is not None or args.delay is not None):
+        args.wrong_usage("--speed and --delay go with --pad; without it nothing waits")
+    if args.output is not None and (args.pad or args.compare is not None):
+        args.wrong_usage("--output goes without --pad and --compare; play twice for both")
     try:
+        if args.pad:
+            delay_us = 2_000_000 if args.delay is None else args.delay
+            return play_into_pad(args.layout, args.recording, args.speed or 1.0, delay_us)
         if args.compare is not None:
             return compare(args.layout, args.compare, args.recording)
         return replay(args.layout, args.recording, args.output, explain=args.explain)
@@ -93,6 +130,29 @@ def replay(layout: Path | None, recording: Path, output: Path | None, *, explain
         if stream is not None and output is None:
             stream.flush()
         print_notes(player)
+    return 0
+
+
+def play_into_pad(layout: Path | None, recording: Path, factor: float, delay_us: int) -> int:
+    """Make the pad, play, and take it away."""
+    from remapd.cli.real_time import RealTime
+    from remapd.daemon.pad_of import pad_identity
+    from remapd.kernel.errors import KernelError
+    from remapd.kernel.pad import Pad
+
+    with opened_player(layout, recording) as player:
+        try:
+            with closing(Pad(identity=pad_identity(player.layout))) as pad:
+                print(f"remapd: the pad is {pad.node}", file=sys.stderr)
+                played = RealTime(player, pad, factor)
+                played.play(delay_us)
+        except KernelError as error:
+            raise CommandFailed(str(error)) from error
+        print_notes(player)
+    print(
+        f"played {player.now_us / 1e6:.1f} s: {played.frames} changes of the pad, "
+        f"at most {played.latest_us / 1e3:.0f} ms late"
+    )
     return 0
 
 

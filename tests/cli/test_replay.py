@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import io
+import os
 from pathlib import Path
 
 import pytest
@@ -122,6 +124,53 @@ def test_what_cannot_be_done_is_told_without_a_traceback(
     assert what in error
     assert "Traceback" not in error
     assert "a mistake in remapd" not in error
+
+
+@pytest.mark.parametrize(
+    ("words", "what"),
+    [
+        (["--speed", "2"], "--speed and --delay go with --pad"),
+        (["--delay", "1s"], "--speed and --delay go with --pad"),
+        (["--pad", "--speed", "fast"], "`fast` is no speed"),
+        (["--pad", "--speed", "nan"], "`nan` is no speed"),
+        (["--pad", "--speed", "0"], "`0` is no speed"),
+        (["--pad", "--delay", "5"], "`5` is no time"),
+        (["--pad", "-o", "pad.jsonl"], "--output goes without --pad"),
+        (["--pad", "--explain"], "not allowed with"),
+    ],
+)
+def test_wrong_usage_of_the_real_time_options(
+    folder: Path, capfd: pytest.CaptureFixture[str], words: list[str], what: str
+) -> None:
+    assert replay(folder / "harbour.yaml", folder / "knee.jsonl", *words) == 2
+    error = capfd.readouterr().err
+    assert what in error
+    assert "did you mean" not in error
+
+
+@pytest.mark.parametrize(
+    ("error_number", "what"),
+    [(errno.ENOENT, "sudo modprobe uinput"), (errno.EACCES, "no permission to open /dev/uinput")],
+)
+def test_no_pad_can_be_made(
+    folder: Path,
+    capfd: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    error_number: int,
+    what: str,
+) -> None:
+    really_open = os.open
+
+    def refuse(path: str, *details: int, **more: int) -> int:
+        if path == "/dev/uinput":
+            raise OSError(error_number, os.strerror(error_number))
+        return really_open(path, *details, **more)
+
+    monkeypatch.setattr(os, "open", refuse)
+    assert replay(folder / "harbour.yaml", folder / "knee.jsonl", "--pad") == 1
+    error = capfd.readouterr().err
+    assert what in error
+    assert error.count("\n") == 1
 
 
 def test_notes_go_to_standard_error(folder: Path, capfd: pytest.CaptureFixture[str]) -> None:
