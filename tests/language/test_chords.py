@@ -373,6 +373,16 @@ def test_direction_in_a_chord() -> None:
     assert frames(bench, 1000) == ["100: press north", "200: release north"]
 
 
+def test_direction_that_is_bound_in_chords_alone() -> None:
+    """Section 3 and 4: it is listened to though it has no action of its own."""
+    bench = Bench(board("sail: {knee: south, wand.up + knee: north}"))
+    bench.press("knee", at=0)
+    bench.move("wand", 0, -1, at=100)
+    bench.move("wand", 0, 0, at=200)
+
+    assert frames(bench, 1000) == ["100: press north", "200: release north"]
+
+
 @pytest.mark.parametrize(
     ("chord", "seen"), [("knee + mate", True), ("mate + knee", False)], ids=["player", "helper"]
 )
