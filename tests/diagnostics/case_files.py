@@ -14,10 +14,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from remapd.diagnostics import Diagnostic
+from remapd.diagnostics import Diagnostic, Span
 from remapd.language import Loaded, load, load_text, render
 from remapd.language.reading import LARGEST_KIB
 from remapd.language.trials import load_trials
@@ -54,7 +54,16 @@ class Case:
 
     def shown(self, diagnostic: Diagnostic) -> str:
         """The message as it appears, with the name of the file instead of its path."""
-        return render(diagnostic).replace(f"{FOLDER}/", "")
+        notes = tuple(
+            replace(note, span=_short(note.span) if note.span else None)
+            for note in diagnostic.notes
+        )
+        return render(replace(diagnostic, span=_short(diagnostic.span), notes=notes))
+
+
+def _short(span: Span) -> Span:
+    """The place with the name of the file alone, so that a page is the same in every checkout."""
+    return replace(span, file=span.file.removeprefix(f"{FOLDER}/"))
 
 
 def written_cases() -> list[Case]:
