@@ -471,3 +471,83 @@ def test_latch_pressed_in_the_next_layer_outlives_it() -> None:
         "450: release south",
         "800: release east",
     ]
+
+
+def test_unplugged_while_held_it_counts_no_press_that_is_still_down() -> None:
+    """Section 8, unplug: its hold ends with the device, and the next press is a first one."""
+    bench = Bench(board("sail: {pedal: {layer: net, how: next}, cheek: south}", NET))
+    bench.press("pedal.high", at=0)
+    bench.unplug("pedals", at=100)
+    bench.plug("pedals", at=200)
+    tap(bench, "pedal.high", 300)
+    once = pressed_by(bench, "cheek", 400)
+    over = pressed_by(bench, "cheek", 500)
+
+    assert (once, over) == ({"east"}, {"south"})
+
+
+def test_third_press_after_an_unplug_still_ends_one_that_stays_on() -> None:
+    """Section 12, 14: a `next` that stays on stays, and is ended as before."""
+    bench = Bench(board("sail: {pedal: {layer: net, how: next}, cheek: south}", NET))
+    tap(bench, "pedal.high", 0)
+    bench.press("pedal.high", at=100)
+    bench.unplug("pedals", at=200)
+    bench.plug("pedals", at=300)
+    stays = [pressed_by(bench, "cheek", at) for at in (400, 500)]
+    tap(bench, "pedal.high", 600)
+    off = pressed_by(bench, "cheek", 700)
+
+    assert (stays, off) == ([{"east"}, {"east"}], {"south"})
+
+
+def test_held_into_a_rest_it_is_let_go_by_it() -> None:
+    """Section 12, 1: after the rest a fresh press is a first one, for one press."""
+    bench = Bench(
+        board("sail: {knee: {layer: net, how: next}, heel: {rest: 1s}, cheek: south}", NET)
+    )
+    bench.press("knee", at=0)
+    tap(bench, "heel", 100)
+    bench.release("knee", at=300)
+    bench.press("heel", at=500)
+    bench.until(1500)
+    bench.release("heel", at=1600)
+    tap(bench, "knee", 2000)
+    once = pressed_by(bench, "cheek", 2100)
+    over = pressed_by(bench, "cheek", 2200)
+
+    assert (once, over) == ({"east"}, {"south"})
+
+
+def test_held_through_release_everything_it_is_over() -> None:
+    """Section 4, release: the `next` layer goes off; the next press begins anew."""
+    bench = Bench(board(SAIL, NET))
+    bench.press("knee", at=0)
+    bench.release_everything(at=100)
+    off = pressed_by(bench, "cheek", 200)
+    bench.release("knee", at=300)
+    still_off = pressed_by(bench, "cheek", 400)
+    tap(bench, "knee", 500)
+    once = pressed_by(bench, "cheek", 600)
+    over = pressed_by(bench, "cheek", 700)
+
+    assert (off, still_off, once, over) == ({"south"}, {"south"}, {"east"}, {"south"})
+
+
+def test_member_that_waits_uses_the_layer_before_a_press_that_follows() -> None:
+    """Section 4, next and chords: the waiting member's press came first, so it is the next press.
+
+    The layer stays on until that member is released; a later press in it is still in the layer.
+    """
+    bench = Bench(
+        board(
+            "sail: {knee: {layer: net, how: next}, cheek: south, heel: start}",
+            "net: {cheek: east, cheek + elbow: west, heel: select}",
+        )
+    )
+    tap(bench, "knee", 0)
+    bench.press("cheek", at=500)
+    between = pressed_by(bench, "heel", 550)
+    bench.release("cheek", at=900)
+    after = pressed_by(bench, "heel", 1000)
+
+    assert (between, after) == ({"select"}, {"start"})
