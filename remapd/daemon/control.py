@@ -50,6 +50,11 @@ class Client:
         #: Long answers, made piece by piece as the client reads.
         self._pieces: deque[Iterator[Message]] = deque()
 
+    @property
+    def waiting_bytes(self) -> int:
+        """How much waits for it to read."""
+        return len(self._waiting)
+
     def send(self, message: Message) -> None:
         """Sends one message, or keeps it until the client reads; too much of that ends it."""
         self.send_line(json.dumps(message, separators=(",", ":")).encode() + b"\n")

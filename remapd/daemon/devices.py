@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final, cast
 
+from remapd.codes import KEYS
 from remapd.daemon.journal import INFORMATION, NOTICE, WARNING, Journal
 from remapd.daemon.loop import Alarm, Events, Loop, OpenedDevice
 from remapd.daemon.memory import Memory
@@ -37,6 +38,7 @@ from remapd.kernel.source import SourceDevice
 PATIENCE_US: Final = 2_000_000
 #: How often a device in another program's hands, or one that is not allowed, is tried again.
 _RETRY_US: Final = 1_000_000
+_POWER_KEYS: Final = frozenset(KEYS[name] for name in ("KEY_POWER", "KEY_SLEEP", "KEY_WAKEUP"))
 
 
 class Trouble(Enum):
@@ -105,6 +107,7 @@ class Devices:
 
     def follow_layout(self) -> None:
         """The engine has another layout: takes and gives back accordingly."""
+        self._told_missing = frozenset()
         for opened in list(self.opened.values()):
             if not self._is_wanted(opened.source):
                 self._close(opened)
@@ -194,7 +197,8 @@ class Devices:
         if is_remapd_pad(description):
             return
         if not self._is_wanted(description):
-            self.others[description.path] = description
+            if _can_be_pressed_or_moved(description):
+                self.others[description.path] = description
             return
         self.others.pop(description.path, None)
         before = self.waiting.get(description.path)
@@ -465,6 +469,11 @@ def _is_taken_alone(device: Device, source: Source) -> bool:
     if not device.exclusive:
         return False
     return device.exclusive_in_words or not (is_keyboard(source) or is_pointer(source))
+
+
+def _can_be_pressed_or_moved(node: NodeDescription) -> bool:
+    """Not so: the speaker, and the machine's own power button."""
+    return bool(node.rels or node.axes or node.keys - _POWER_KEYS)
 
 
 def found_by(device: Device) -> str:

@@ -12,7 +12,6 @@ from typing import Final
 import remapd
 from remapd.daemon.reading import Reading, Unpacker
 
-_READ_BYTES: Final = 1 << 16
 _ROOT: Final = str(Path(remapd.__file__).resolve().parent.parent)
 
 
@@ -57,22 +56,23 @@ class LayoutReader:
         self._write({"again": self._ticket})
         return self._ticket
 
-    def collect(self) -> list[Reading]:
-        """The readings that have come. Raises ReaderLost when there will be none any more.
+    def collect(self) -> Reading | None:
+        """Takes what has come, a piece of a layout at the most; the reading that it completes.
 
-        Never waits when the poll has said that there is something.
+        Never waits when the poll has said that there is something. Raises ReaderLost when there
+        will be nothing any more.
         """
-        data = os.read(self._readings, _READ_BYTES)
+        data = os.read(self._readings, self._unpacker.wanted)
         if not data:
             raise ReaderLost
-        return self._unpacker.feed(data)
+        return self._unpacker.take(data)
 
     def wait(self, ticket: int) -> Reading:
         """Waits for the reading of this ticket: for the start, before there is a loop."""
         while True:
-            for reading in self.collect():
-                if reading.ticket == ticket:
-                    return reading
+            reading = self.collect()
+            if reading is not None and reading.ticket == ticket:
+                return reading
 
     def close(self) -> None:
         """Ends the process, which needs nothing but that its orders end."""

@@ -71,7 +71,7 @@ class Layouts:
         if self._reader is None:
             return
         try:
-            readings = self._reader.collect()
+            reading = self._reader.collect()
         except ReaderLost:
             self._loop.remove(self._reader.fileno())
             self.close()
@@ -81,11 +81,12 @@ class Layouts:
             for then in awaited.values():
                 then(_failed("the part that reads layouts has ended"))
             return
-        for reading in readings:
-            self._take(reading)
-            awaited_by = self._awaited.pop(reading.ticket, None)
-            if awaited_by is not None:
-                awaited_by(reading)
+        if reading is None:
+            return
+        self._take(reading)
+        awaited_by = self._awaited.pop(reading.ticket, None)
+        if awaited_by is not None:
+            awaited_by(reading)
 
     def _start_again(self, now_us: int) -> None:
         del now_us

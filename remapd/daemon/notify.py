@@ -51,6 +51,12 @@ class Notify:
         """The end has begun."""
         self._send("STOPPING=1")
 
+    def close(self) -> None:
+        """Gives the socket back; what is told afterwards goes nowhere."""
+        if self._socket is not None:
+            self._socket.close()
+            self._socket = None
+
     def _send(self, message: str) -> None:
         # never waits: a service manager that does not read must not stop play
         if self._socket is not None:

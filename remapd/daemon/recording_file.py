@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Mapping
 from typing import Any, BinaryIO, Final
 
 from remapd.codes import EV_KEY, KEYS
 from remapd.daemon.wire import source_of, state_of
 from remapd.engine.matching import is_keyboard
+from remapd.language import load_text
 from remapd.recording.lines import RecordedDevice
 from remapd.recording.writer import RecordingWriter
 
 #: Stands for every key of a masked keyboard: that something was pressed, and for how long.
 MASK: Final = KEYS["KEY_UNKNOWN"]
-_BUTTON_CODES: Final = range(KEYS["BTN_0"], KEYS["KEY_OK"])
 
 
 class RecordingFile:
     """Writes the messages of one recording to `stream`, line by line.
 
-    What is typed on a typing keyboard is private: unless `keep_keys`, its keys are all written as
-    one and the same, which nothing is bound to.
+    What is typed on a typing keyboard is private: unless `keep_keys`, its keys are written as one
+    and the same, which nothing is bound to, but for those that a layout uses as switches.
     """
 
     def __init__(self, stream: BinaryIO, *, keep_keys: bool = False) -> None:
@@ -29,6 +30,7 @@ class RecordingFile:
         self._writer: RecordingWriter | None = None
         self._masked: set[int] = set()
         self._known: set[int] = set()
+        self._switches: set[int] = set()
         self._start_us = 0
         self._last_us = 0
         self._frames = 0
@@ -58,6 +60,7 @@ class RecordingFile:
 
     def _begin(self, us: int, state: Mapping[str, Any]) -> None:
         self._start_us = self._last_us = us
+        self._learn_switches(state["text"])
         devices = [self._device(fields) for fields in state["devices"]]
         self._writer = RecordingWriter(self._stream, devices, start_us=us)
         self._writer.layout(us, state["layout"], state["text"])
@@ -79,6 +82,7 @@ class RecordingFile:
             elif "unplugged" in what:
                 writer.unplugged(us, what["unplugged"])
             elif "layout" in what:
+                self._learn_switches(what["text"])
                 writer.layout(us, what["layout"], what["text"])
             elif "paused" in what:
                 writer.paused(us, paused=what["paused"])
@@ -93,14 +97,21 @@ class RecordingFile:
         self._known.add(source.id)
         if not self._keep_keys and is_keyboard(source):
             self._masked.add(source.id)
-            held = frozenset(code for code in held if code in _BUTTON_CODES)
+            held = held & self._switches
+            source = dataclasses.replace(source, keys=source.keys | {MASK})
         return RecordedDevice(source, held, axes)
 
-    @staticmethod
-    def _mask(events: Iterable[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    def _learn_switches(self, text: str) -> None:
+        """The keys that this layout uses."""
+        layout = load_text(text).layout
+        if layout is not None:
+            for device in layout.devices:
+                self._switches |= device.keys
+
+    def _mask(self, events: Iterable[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
         return [
             (event_type, MASK, value)
-            if event_type == EV_KEY and code not in _BUTTON_CODES
+            if event_type == EV_KEY and code not in self._switches
             else (event_type, code, value)
             for event_type, code, value in events
         ]

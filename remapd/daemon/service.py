@@ -76,6 +76,7 @@ def serve(name: str, path: str | None, reader: LayoutReader, ticket: int) -> int
     """
     with ExitStack() as at_end:
         notify = Notify()
+        at_end.callback(notify.close)
         journal = Journal()
         layouts = Layouts(reader)
         at_end.callback(layouts.close)

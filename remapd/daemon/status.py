@@ -38,6 +38,7 @@ def collect(daemon: Daemon) -> Status:
         "devices": [_device(daemon, index) for index in range(len(layout.devices))],
         "others": sorted({node.name for node in daemon.devices.others.values()}),
         "recordings": len(daemon.recorder),
+        "clients": 0 if daemon.control is None else len(daemon.control.clients),
         "figures": _figures(daemon),
     }
 

@@ -1,0 +1,95 @@
+"""The status in sentences."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from remapd.daemon.report import duration, sentences
+
+STATUS: dict[str, Any] = {
+    "name": "main",
+    "pid": 1,
+    "running_us": 200_000_000,
+    "pad": {"name": "remapd pad", "node": "/dev/input/event9"},
+    "layout": {
+        "path": "/boats/knees.yaml",
+        "title": "Two knees",
+        "in_force_us": 5_000_000,
+        "took_us": 61_400,
+    },
+    "refused": None,
+    "paused": None,
+    "layers": ["sail", "net"],
+    "player": None,
+    "devices": [],
+    "others": [],
+    "recordings": 0,
+    "clients": 1,
+    "figures": {
+        "frames": 5,
+        "median_us": 120,
+        "p99_us": 900,
+        "longest_us": 2100,
+        "longest_stall_us": 3200,
+        "losses": 0,
+    },
+}
+
+
+def device(**fields: Any) -> dict[str, Any]:
+    return {"device": "knees", "person": "player", "optional": False, "looks_for": "any"} | fields
+
+
+def test_the_whole() -> None:
+    taken = device(
+        state="taken",
+        name="Knee box",
+        node="/dev/input/event4",
+        alone=True,
+        waits_to_be_alone=False,
+    )
+    missing = device(device="ball", state="missing", looks_for="name “Large*”")
+    assert sentences(STATUS | {"devices": [taken, missing], "others": ["Ball", "Mouse"]}) == [
+        "The pad “remapd pad” (/dev/input/event9) has been there for 3 min 20 s.",
+        "Layout “Two knees” (/boats/knees.yaml), in force for 5 s. It was in force 61 ms after it "
+        "was saved.",
+        "Layers on, the newest last: sail, net.",
+        "`knees` (player) is “Knee box” at /dev/input/event4, for remapd alone.",
+        "`ball` (player) is not plugged in: it looks for name “Large*”.",
+        "Plugged in and not used: “Ball”, “Mouse”.",
+        "From the kernel's time stamp to our write: median 0.12 ms, 99 of 100 within 0.90 ms, "
+        "longest 2.10 ms; longest stall 3.2 ms, no input lost.",
+    ]
+
+
+def test_a_pause_comes_first_and_devices_are_left_out() -> None:
+    lines = sentences(
+        STATUS | {"paused": "asked for on “Keys”", "devices": [device(state="missing")]}
+    )
+    assert lines[0] == (
+        "Remapping is paused (asked for on “Keys”); `remapd resume` goes on with it."
+    )
+    assert not any("not plugged in" in line for line in lines)
+
+
+def test_a_refused_save_shows_its_lines() -> None:
+    refused = {"path": "/b/knees.yaml", "problems": "x:3:5: error\n  3 | y", "ago_us": 61_000_000}
+    lines = sentences(STATUS | {"refused": refused})
+    at = lines.index("A save 1 min 1 s ago was refused (knees.yaml):")
+    assert lines[at + 1 : at + 3] == ["  x:3:5: error", "    3 | y"]
+
+
+@pytest.mark.parametrize(
+    ("us", "text"),
+    [
+        (0, "0 s"),
+        (59_999_999, "59 s"),
+        (60_000_000, "1 min 0 s"),
+        (3_599_000_000, "59 min 59 s"),
+        (7_500_000_000, "2 h 5 min"),
+    ],
+)
+def test_durations(us: int, text: str) -> None:
+    assert duration(us) == text
