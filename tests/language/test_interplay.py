@@ -586,3 +586,138 @@ def test_scan_within_a_long_press() -> None:
         "2600: press start",
         "2660: release start",
     ]
+
+
+# ------------------------------------------------------------------ keep, and controls of one code
+
+
+def test_keep_ends_with_the_device_whose_button_moved_the_stick() -> None:
+    """Section 4, keep: "the unplugging of a device that moved it", by a direction as a button."""
+    bench = Bench(board("sail: {knee: {keep: left-stick}, pedal: left-stick.up, wand: left-stick}"))
+    bench.press("pedal.high", at=0)
+    bench.tap("knee", at=100, length=50)
+    bench.release("pedal.high", at=200)
+    bench.unplug("pedals", at=300)
+
+    assert frames(bench, 1000) == ["0: left-stick 0 -32767", "300: left-stick 0 0"]
+
+
+def test_keep_does_not_end_with_a_device_that_did_not_move_the_stick() -> None:
+    """Section 4, keep: only a device that moved it, or that the keep came from."""
+    bench = Bench(
+        board(
+            "sail: {knee: {keep: left-stick}, pedal: right-trigger, wand: left-stick, "
+            "ball: left-stick}"
+        )
+    )
+    bench.move("wand", 1, 0, at=0)
+    bench.tap("knee", at=100, length=50)
+    bench.unplug("pedals", at=200)
+    bench.unplug("trackball", at=250)
+    bench.move("wand", 0, 0, at=300)
+    bench.tap("knee", at=400, length=50)
+
+    assert frames(bench, 1000) == ["0: left-stick 32767 0", "400: left-stick 0 0"]
+
+
+def test_keep_holds_what_a_push_that_ends_gave() -> None:
+    """Section 4, keep: the part is frozen, whatever made it."""
+    bench = Bench(
+        board(
+            "sail: {knee: {push: left-stick, toward: up, how: toggle}, cheek: {keep: left-stick}}"
+        )
+    )
+    bench.tap("knee", at=0, length=50)
+    bench.tap("cheek", at=100, length=50)
+    bench.tap("knee", at=200, length=50)
+    bench.tap("cheek", at=300, length=50)
+
+    assert frames(bench, 1000) == ["0: left-stick 0 -32767", "300: left-stick 0 0"]
+
+
+def test_two_controls_that_read_one_code_both_act() -> None:
+    """Section 2 and 3: a control is a reading of a code, and two may read the same."""
+    text = """
+remapd: 1
+title: One switch as two controls
+devices:
+  box:
+    find: {name: "Box"}
+    controls:
+      quick: {button: BTN_0}
+      slow: {button: BTN_0, acceptance-delay: 500ms}
+layers:
+  play: {quick: south, slow: east}
+"""
+    bench = Bench(text)
+    bench.press("quick", at=0)
+    bench.release("quick", at=1000)
+
+    assert frames(bench, 2000) == [
+        "0: press south",
+        "500: press east",
+        "1000: release south, release east",
+    ]
+
+
+def test_same_stick_with_another_gain_follows_at_once() -> None:
+    """Section 5: the target's own stick stays the same, its value does not."""
+    bench = Bench(
+        board(
+            "sail: {knee: {layer: net}, wand: left-stick}",
+            "net: {wand: {send: left-stick, gain: 50%}}",
+        )
+    )
+    bench.move("wand", 1, 0, at=0)
+    bench.press("knee", at=100)
+    bench.release("knee", at=200)
+
+    assert frames(bench, 1000) == [
+        "0: left-stick 32767 0",
+        "100: left-stick 16384 0",
+        "200: left-stick 32767 0",
+    ]
+
+
+def test_direction_that_holds_a_layer_opens_it_for_the_next_in_the_same_frame() -> None:
+    """Section 3 and 7: up is pressed before right, and right finds the layer that up put on."""
+    bench = Bench(
+        board("sail: {wand.up: {layer: net}, wand.right: south}", "net: {wand.right: east}")
+    )
+    bench.move("wand", 1, -1, at=0)
+    bench.move("wand", 0, 0, at=100)
+
+    assert frames(bench, 1000) == ["0: press east", "100: release east"]
+
+
+def test_lead_that_ends_leaves_the_players_neutral_time_as_it_was() -> None:
+    """Section 4, lead, with 6: neutral since 1200, so the helper counts from 1600 again."""
+    bench = Bench(board("sail: {mate: {lead: helper}, wand: left-stick, tiller: left-stick}"))
+    bench.move("wand", 1, 0, at=1000)
+    bench.move("tiller", 0, -1, at=1050)
+    bench.press("mate", at=1100)
+    bench.move("wand", 0, 0, at=1200)
+    bench.release("mate", at=1300)
+
+    assert frames(bench, 3000) == [
+        "1000: left-stick 32767 0",
+        "1100: left-stick 0 -32767",
+        "1300: left-stick 0 0",
+        "1600: left-stick 0 -32767",
+    ]
+
+
+def test_unplugged_helper_leaves_nothing_in_a_sum() -> None:
+    """Section 6 and 8: the helper's part goes with the device, and the player's stick goes on."""
+    bench = Bench(
+        board("sail: {wand: left-stick, tiller: left-stick}", top="merge: {left-stick: sum}")
+    )
+    bench.move("wand", 1, 0, at=0)
+    bench.move("tiller", 0, -1, at=100)
+    bench.unplug("aides", at=200)
+
+    assert frames(bench, 1000) == [
+        "0: left-stick 32767 0",
+        "100: left-stick 23170 -23170",
+        "200: left-stick 32767 0",
+    ]
