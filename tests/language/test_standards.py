@@ -254,6 +254,33 @@ def test_mouse_keys_linear_ramp(k: int) -> None:
     assert bench.stick("left-stick")[0] == pytest.approx(32767 * k / 25, abs=0.5)
 
 
+# ------------------------------------------------------------------ dead zone
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "out_x", "out_y"),
+    [
+        (0.1, 0.1, 0, 0),
+        (0.2, 0, 0, 0),
+        (0.55, 0, 0.5, 0),
+        (0.3, 0.4, 0.257143, 0.342857),
+        (-0.6, 0.8, -0.6, 0.8),
+        (0.05, -0.7, 0.051072, -0.715012),
+        (1, 1, 0.707107, 0.707107),
+    ],
+)
+def test_scaled_radial_dead_zone(x: float, y: float, out_x: float, out_y: float) -> None:
+    """J. Sutphin, Doing Thumbstick Dead Zones Right, 2013 (excerpt read); vectors computed from it.
+
+    Inner 0.2 and outer 0.9: a reach of 90%, and a dead zone of 0.2 / 0.9 of that.
+    """
+    bench = Bench(board("play: {wand: left-stick}", wand="reach: 90%, dead-zone: 22.22222%"))
+    bench.move("wand", x, y, at=10)
+    left = bench.stick("left-stick")
+
+    assert (left[0] / 32767, left[1] / 32767) == pytest.approx((out_x, out_y), abs=5e-5)
+
+
 # ------------------------------------------------------------------ EN 301 549
 
 
