@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from remapd.engine.actions import OnceTwice, Scan, ShortLong
+from remapd.engine.actions import Action, OnceTwice, Scan, ShortLong
 from remapd.engine.notices import NoticeKind
 from remapd.engine.running import Origin, Running
 from remapd.engine.timers import Timer
@@ -110,11 +110,15 @@ class ScanRunning(Running):
         """Whether presses of this button go to the scan alone."""
         return button in (self.origin.button, self._action.pick)
 
+    def takes(self, button: int) -> Action | None:
+        """The item that a press of this button takes now; None where it only goes on."""
+        by_hand = self._action.pick is not None and button != self._action.pick
+        return None if by_hand else self._action.items[self._index]
+
     def press(self, button: int, us: int) -> Running:
         """One of its presses: takes the announced item, or goes on by hand."""
-        pick = self._action.pick
-        if pick is None or button == pick:
-            item = self._action.items[self._index]
+        item = self.takes(button)
+        if item is not None:
             self.end(us)
             return self.performer.perform(item, self.performer.origins[button], us)
         self._next_item(us)

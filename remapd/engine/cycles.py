@@ -30,8 +30,12 @@ class CycleState:
 
     def step(self, back_after_us: int, us: int) -> None:
         """The next one's turn."""
-        self.go_to((self.position + 1) % len(self.layers), us)
-        if back_after_us and self.position:
+        self.stay((self.position + 1) % len(self.layers), back_after_us, us)
+
+    def stay(self, position: int, back_after_us: int, us: int) -> None:
+        """Puts the layer at a position on, for as long as it stays."""
+        self.go_to(position, us)
+        if back_after_us and position:
             self._timers.arm(self.timer, us + back_after_us)
         else:
             self._timers.disarm(self.timer)

@@ -180,6 +180,7 @@ class Motion:
     """A stick, pointer or lever: what the three have in common."""
 
     __slots__ = (
+        "carried",
         "centred",
         "device",
         "dirty",
@@ -219,6 +220,8 @@ class Motion:
         self.dirty = False
         self.plugged = False
         self.neutral = True
+        #: Directions (bits) that were held out when the control began to be read.
+        self.carried = 0
         #: Bound with `change: centred` and not neutral since.
         self.centred = False
         self.whole: Whole | None = None
@@ -294,6 +297,8 @@ class Motion:
                 self.listener.motion_left_neutral(self)
         if self.uses_directions:
             for part, down in self.change_directions():
+                if not down:
+                    self.carried &= ~(1 << part)
                 self.machines[part].change(down, us)
 
     def plug(
@@ -313,8 +318,22 @@ class Motion:
             down[part] = is_down
         for machine, is_down in zip(self.machines, down, strict=True):
             machine.start(is_down, us)
+        self.carry()
         self.plugged = True
         return handlers
+
+    def carry(self) -> None:
+        """What is held out at plug-in, reload or the end of a rest counts for a whole `dpad` at once.
+
+        To its player it is a stick; where it is made of keys, they act after a fresh press.
+        """
+        self.carried = 0
+        if self.follows_at_once():
+            self.carried = sum(1 << part for part, m in enumerate(self.machines) if m.down)
+
+    def follows_at_once(self) -> bool:
+        """Whether it is a stick to whoever holds it, and not a set of keys."""
+        return True
 
     def unplug(self, us: int) -> None:
         """The device is gone."""
@@ -415,7 +434,7 @@ class StickLike(Motion):
     def _wanted(self, whole: SendStick) -> list[int]:
         wanted: list[int] = []
         for part, machine in enumerate(self.machines):
-            if machine.pressed:
+            if machine.pressed or self.carried >> part & 1:
                 direction = part
                 if whole.flip_y and part in {UP, DOWN}:
                     direction = UP + DOWN - part
@@ -493,6 +512,9 @@ class StickInput(StickLike):
                 key.set_down(code in held)
                 handlers[event_key(EV_KEY, code)] = key
         return handlers
+
+    def follows_at_once(self) -> bool:
+        return self._axes is not None
 
     def set_raw(self, source: Source, held: frozenset[int], axes: Mapping[int, int]) -> None:
         if self._axes is not None:

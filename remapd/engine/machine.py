@@ -410,6 +410,14 @@ class Engine:
         for motion in self._motions.values():
             motion.take_back(motion.whole, us)
 
+    def _ends_rest(self, number: int) -> bool:
+        """The control that began the rest; while its device is away, any control with a `rest`."""
+        resting = self._rest_button
+        if resting is None or number == resting:
+            return True
+        away = self._performer.origins[resting].device not in self.taken.values()
+        return away and isinstance(self._performer.stack.table.actions[number], TakeRest)
+
     def _rest_over(self, us: int) -> None:
         self._end_rest(us)
 
@@ -423,6 +431,7 @@ class Engine:
             machine.start(machine.down, us)
         for motion in self._motions.values():
             if motion.plugged:
+                motion.carry()
                 self._to_give.append(motion)
         self._tell(us, NoticeKind.REST_OFF, name)
 
@@ -434,7 +443,7 @@ class Engine:
         if motion is not None:
             self._give_dpad(motion)
         if self._rest_button is not None:
-            if number == self._rest_button:
+            if self._ends_rest(number):
                 self._timers.arm(self._rest_timer, us + self._rest_us)
             return
         self._presses.press(number, us)
@@ -445,7 +454,7 @@ class Engine:
         if motion is not None:
             self._give_dpad(motion)
         if self._rest_button is not None:
-            if number == self._rest_button:
+            if self._ends_rest(number):
                 self._timers.disarm(self._rest_timer)
             return
         self._presses.release(number, us)

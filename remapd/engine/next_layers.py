@@ -21,6 +21,7 @@ class NextLayer:
     __slots__ = (
         "_stack",
         "_timers",
+        "begun_by",
         "consumer",
         "device",
         "gave_up",
@@ -41,6 +42,8 @@ class NextLayer:
         self.person = person
         self.timer = Timer(self._give_up)
         self.device = -1
+        #: The button that began the wait.
+        self.begun_by = -1
         self.held = 0
         self.on = False
         self.waiting = False
@@ -50,7 +53,7 @@ class NextLayer:
         #: The press or whole stick that uses the layer now.
         self.consumer: int | None = None
 
-    def press(self, device: int, give_up_us: int, us: int) -> None:
+    def press(self, device: int, button: int, give_up_us: int, us: int) -> None:
         """A control bound to this layer as `next` is pressed."""
         self.held += 1
         if self.locked:
@@ -62,6 +65,7 @@ class NextLayer:
             self._timers.disarm(self.timer)
             return
         self.device = device
+        self.begun_by = button
         self.waiting = True
         self.used_while_held = False
         self.gave_up = False
@@ -77,9 +81,12 @@ class NextLayer:
         if self.on and not self.held and (self.used_while_held or self.gave_up):
             self.off(us)
 
-    def use(self, consumer: int) -> None:
-        """The person presses something else, or moves a whole stick."""
-        if not self.waiting:
+    def use(self, consumer: int, found_in: int) -> None:
+        """The person presses something else, or moves a whole stick.
+
+        The button that began the wait uses it only by an action that this very layer gives it.
+        """
+        if not self.waiting or (consumer == self.begun_by and found_in != self.layer):
             return
         self._timers.disarm(self.timer)
         if self.held:
@@ -130,11 +137,14 @@ class NextLayers:
             self._states[layer, person] = state
         return state
 
-    def use(self, person: int, consumer: int) -> None:
-        """A press or a whole stick of this person uses up what waits."""
+    def use(self, person: int, consumer: int, found_in: int = -1) -> None:
+        """A press or a whole stick of this person uses up what waits.
+
+        `found_in` is the layer in which the press found its action.
+        """
         for state in self._states.values():
             if state.person == person:
-                state.use(consumer)
+                state.use(consumer, found_in)
 
     def consumer_released(self, consumer: int, us: int) -> None:
         """A press or a whole stick has ended."""

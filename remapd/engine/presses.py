@@ -61,6 +61,9 @@ class Presses:
         for scan in performer.scans.values():
             if scan.wants(number):
                 self._note(us, number, f"goes to the scan, which offers {scan.announced}")
+                item = scan.takes(number)
+                if uses_next(item):
+                    performer.next_layers.use(performer.origins[number].person, number)
                 performer.held[number] = scan.press(number, us)
                 return
         table = performer.stack.table
@@ -68,6 +71,7 @@ class Presses:
         chords = table.chords.get(number)
         if chords and self._chorded(number, chords, action, us):
             return
+        self._use_next(number, action)
         self._take(number, action, us)
 
     def release(self, number: int, us: int) -> None:
@@ -82,8 +86,10 @@ class Presses:
                 performer.tap(waiting.action, performer.origins[number], us)
         running = performer.held.pop(number, None)
         if running is not None:
-            self._let_go_partner(running)
+            partners = self._let_go_partners(running)
             running.release(us)
+            for partner in partners:
+                performer.next_layers.consumer_released(partner, us)
         performer.next_layers.consumer_released(number, us)
 
     def forget(self, numbers: list[int] | None = None) -> None:
@@ -114,8 +120,7 @@ class Presses:
         self._waiting[number] = waiting
         performer.timers.arm(waiting.timer, us + performer.layout.chord_window_us)
         self._note(us, number, "waits for a chord's partner")
-        if uses_next(action):
-            performer.next_layers.use(performer.origins[number].person, number)
+        self._use_next(number, action)
         return True
 
     def _form(self, chord: Chord, number: int, partner: int, us: int) -> None:
@@ -129,11 +134,20 @@ class Presses:
         performer.held[number] = running
         performer.held[partner] = running
 
-    def _let_go_partner(self, running: Running) -> None:
-        # A chord stands at both of its members, and ends with the first release.
+    def _let_go_partners(self, running: Running) -> list[int]:
+        """A chord stands at both of its members, and ends with the first release."""
         held = self._performer.held
-        for number in [n for n, other in held.items() if other is running]:
+        partners = [number for number, other in held.items() if other is running]
+        for number in partners:
             del held[number]
+        return partners
+
+    def _use_next(self, number: int, action: Action | None) -> None:
+        """A press uses up what waits for the next one; its action is that of the present stack."""
+        if uses_next(action):
+            performer = self._performer
+            found_in = performer.stack.table.layer_of[number]
+            performer.next_layers.use(performer.origins[number].person, number, found_in)
 
     def _no_partner(self, number: int, us: int) -> None:
         waiting = self._waiting.pop(number)
@@ -145,10 +159,7 @@ class Presses:
             self._explain_taken(number, action, us)
         if action is None:
             return
-        origin = performer.origins[number]
-        if uses_next(action):
-            performer.next_layers.use(origin.person, number)
-        performer.held[number] = performer.perform(action, origin, us)
+        performer.held[number] = performer.perform(action, performer.origins[number], us)
 
     def _explain_taken(self, number: int, action: Action | None, us: int) -> None:
         performer = self._performer

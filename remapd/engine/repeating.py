@@ -68,7 +68,8 @@ class TurboRunning(Running):
         """The control is pressed once more while this one is running, or running out."""
         self.held += 1
         if self._running_out:
-            self.queued = True
+            # A toggled one that is pressed twice in the run-out is on and off again.
+            self.queued = not (self._action.toggle and self.queued)
         elif self._action.toggle:
             self._stop(us)
 

@@ -111,7 +111,7 @@ class NextLayerRunning(Running):
         self._layer = action.layer
         self._on = True
         state = performer.next_layers.of(action.layer, origin.person)
-        state.press(origin.device, action.give_up_us, us)
+        state.press(origin.device, origin.button, action.give_up_us, us)
 
     def release(self, us: int) -> None:
         if self._on:

@@ -20,7 +20,7 @@ class Staying:
         layers = [layer.name for layer in old.layout.layers]
         self._active = [layers[index] for index in old.stack.active[1:]]
         self._layers = {layers[index] for index in old.toggled_layers}
-        self._locked = {layers[layer]: person for layer, person in old.next_layers.locked}
+        self._locked = [(layers[layer], person) for layer, person in old.next_layers.locked]
         self._cycles = [
             (tuple(layers[index] for index in state.layers), state.position)
             for state in old.cycles.states.values()
@@ -42,12 +42,13 @@ class Staying:
             if name in self._layers:
                 new.toggled_layers.add(index)
                 new.stack.add(index, us)
-            if name in self._locked:
-                new.next_layers.lock(index, self._locked[name], us)
+            for locked, person in self._locked:
+                if locked == name:
+                    new.next_layers.lock(index, person, us)
             for names, position in self._cycles:
                 layers = tuple(index_of.get(n, -1) for n in names)
                 if layers in cycles and position >= 0 and names[position] == name:
-                    new.cycles.of(layers).go_to(position, us)
+                    new.cycles.of(layers).stay(position, cycles[layers], us)
         still_on = {new.layout.layers[index].name for index in new.stack.active}
         for name in self._active:
             if name not in still_on:
@@ -75,5 +76,10 @@ def _actions_of(layout: Layout) -> list[object]:
     return actions
 
 
-def _cycles_of(layout: Layout) -> set[tuple[int, ...]]:
-    return {action.layers for action in _actions_of(layout) if isinstance(action, Cycle)}
+def _cycles_of(layout: Layout) -> dict[tuple[int, ...], int]:
+    """The lists of layers that take turns, and after how long (µs, 0: never) each goes back."""
+    return {
+        action.layers: action.back_after_us
+        for action in _actions_of(layout)
+        if isinstance(action, Cycle)
+    }
