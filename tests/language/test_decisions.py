@@ -384,3 +384,103 @@ def test_rate_rounding_of_duty_is_within_the_period() -> None:
     ups = [us for us, changes in bench.frames if changes[0].value == (0, -32767)]
 
     assert ups == [142_857 * i for i in range(8)]
+
+
+def test_stick_held_out_to_the_dpad_presses_at_once_over_a_reload_a_rest_and_a_pause() -> None:
+    """Decision: "presses at once, as any whole stick takes its target at once"."""
+    text = board("sail: {wand: dpad, knee: {rest: 1s}}")
+    reloaded, rested = Bench(text), Bench(text)
+    for bench in (reloaded, rested):
+        bench.move("wand", 1, 0, at=0)
+    reloaded.swap(text, at=300)
+    rested.tap("knee", at=300, length=50)
+    rested.press("knee", at=500)
+
+    assert frames(reloaded, 2000) == ["0: press dpad-right"]
+    assert frames(rested, 2000) == [
+        "0: press dpad-right",
+        "300: release dpad-right",
+        "1500: press dpad-right",
+    ]
+
+
+def test_direction_bound_by_itself_waits_for_a_fresh_press_after_a_rest() -> None:
+    """Decision: "a direction that is bound by itself ... wait for a fresh press"."""
+    bench = Bench(board("sail: {wand.right: south, knee: {rest: 1s}}"))
+    bench.move("wand", 1, 0, at=0)
+    bench.tap("knee", at=300, length=50)
+    bench.press("knee", at=500)
+    bench.until(1600)
+    bench.move("wand", 0, 0, at=1700)
+    bench.move("wand", 1, 0, at=1800)
+
+    assert frames(bench, 2000) == ["0: press south", "300: release south", "1800: press south"]
+
+
+def test_any_rest_control_ends_a_rest_whose_device_is_away() -> None:
+    """Decision: "While the device of the control that began a `rest` is away"."""
+    for away, out in ((True, ["1600: left-stick 32767 0"]), (False, [])):
+        bench = Bench(board("sail: {knee: {rest: 1s}, pedal: {rest: 1s}, wand: left-stick}"))
+        bench.tap("pedal.high", at=0, length=50)
+        if away:
+            bench.unplug("pedals", at=200)
+        bench.move("wand", 1, 0, at=500)
+        bench.press("knee", at=600)
+
+        assert frames(bench, 5000) == out
+
+
+def test_rest_goes_on_while_its_device_is_away_and_ends_when_it_is_back() -> None:
+    """Decision: a switch that sleeps does not end a rest."""
+    bench = Bench(board("sail: {pedal: {rest: 1s}, wand: left-stick}"))
+    bench.tap("pedal.high", at=0, length=50)
+    bench.unplug("pedals", at=200)
+    bench.move("wand", 1, 0, at=500)
+    bench.plug("pedals", at=2000)
+    bench.press("pedal.high", at=3000)
+
+    assert frames(bench, 9000) == ["4000: left-stick 32767 0"]
+
+
+def test_cycle_that_stays_over_a_reload_begins_its_back_after_anew() -> None:
+    """Decision: the full time, counted from the reload."""
+    text = board(
+        "sail: {knee: {cycle: [sail, net], back-after: 1s}, wand: left-stick}",
+        "net: {wand: right-stick}",
+    )
+    bench = Bench(text)
+    bench.tap("knee", at=0, length=50)
+    bench.move("wand", 1, 0, at=100)
+    bench.swap(text, at=700)
+
+    assert frames(bench, 5000) == [
+        "100: right-stick 32767 0",
+        "1700: left-stick 32767 0, right-stick 0 0",
+    ]
+
+
+def test_two_directions_are_a_diagonal_before_a_stick_is_added() -> None:
+    """Decision: "make a diagonal of length 1 first, and are then added to what sticks give"."""
+    bench = Bench(
+        board(
+            "sail: {knee: left-stick.up, cheek: left-stick.right, wand: left-stick}",
+            wand="dead-zone: 0%",
+        )
+    )
+    bench.press("knee", at=0)
+    bench.press("cheek", at=20)
+    bench.move("wand", 0, 1, at=100)
+
+    assert bench.stick("left-stick") == (23170, 9597)  # 0.7071 and 1 - 0.7071
+
+
+def test_release_everything_ends_a_tap_and_a_first_press_that_waits() -> None:
+    """Decision: "a press that the engine makes up (`tap`) and a first press of `once`"."""
+    bench = Bench(
+        board("sail: {knee: {short: south, long: east}, cheek: {once: north, twice: west}}")
+    )
+    bench.tap("cheek", at=0, length=20)
+    bench.tap("knee", at=30, length=20)
+    bench.release_everything(at=70)
+
+    assert frames(bench, 5000) == ["50: press south", "70: release south"]

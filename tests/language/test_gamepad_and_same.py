@@ -206,6 +206,16 @@ def test_dpad_of_keys_takes_diagonals_and_opposites() -> None:
     ]
 
 
+def test_autorepeat_of_a_dpad_key_is_nothing() -> None:
+    """Section 3, button: "autorepeat is nothing", on a pad's keys too."""
+    engine = pad_with(("BTN_DPAD_UP", "BTN_DPAD_DOWN", "BTN_DPAD_LEFT", "BTN_DPAD_RIGHT"), {})
+    engine.feed(1_000_000, 0, [(EV_KEY, KEYS["BTN_DPAD_UP"], 2)])
+    engine.feed(1_100_000, 0, [(EV_KEY, KEYS["BTN_DPAD_LEFT"], 1)])
+    engine.feed(1_200_000, 0, [(EV_KEY, KEYS["BTN_DPAD_LEFT"], 2)])
+
+    assert came_out(engine) == ["press dpad-left"]
+
+
 def test_dpad_key_held_at_plug_in_acts_after_a_fresh_press() -> None:
     """Section 8, unplug: "a button held at that moment acts only after a fresh press".
 

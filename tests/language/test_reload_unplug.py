@@ -277,6 +277,34 @@ def test_unplug_ends_all_that_the_device_holds_or_began_in_one_frame() -> None:
     assert bench.neutral
 
 
+def test_what_was_due_before_comes_before_what_happens_to_devices_and_layouts() -> None:
+    """Section 7: what is due comes first, though nobody woke up for it."""
+    text = board("sail: {knee: {turbo: south, rate: 5/s, how: toggle}, wand: left-stick}")
+    for happening in ("swap", "unplug", "pause", "release"):
+        bench = Bench(text)
+        bench.tap("knee", at=0, length=50)
+        if happening == "swap":
+            bench.swap(text, at=450)
+        elif happening == "unplug":
+            bench.unplug("switches", at=450)
+        elif happening == "pause":
+            bench.pause(at=450)
+        else:
+            bench.release_everything(at=450)
+
+        assert (happening, frames(bench, 2000)) == (
+            happening,
+            [
+                "0: press south",
+                "100: release south",
+                "200: press south",
+                "300: release south",
+                "400: press south",
+                "450: release south",
+            ],
+        )
+
+
 def test_unplugged_stick_is_centred() -> None:
     """Section 8, unplug: what it moved goes to rest."""
     bench = Bench(board("sail: {wand: left-stick, knee: south}"))

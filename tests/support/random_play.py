@@ -155,8 +155,9 @@ class Play:
 
     def unplug(self, source: int) -> None:
         """A source goes."""
-        self.engine.advance(self.now_us)
-        if source in self.plugged:
+        if source not in self.plugged:
+            self.engine.advance(self.now_us)
+        else:
             self.plugged.discard(source)
             self.undelayed_us.add(self.now_us)
             self.engine.unplug(self.now_us, source)
@@ -174,9 +175,7 @@ class Play:
         self.drain()
 
     def swap(self) -> None:
-        """The other layout takes over."""
-        self.engine.advance(self.now_us)
-        self.drain()
+        """The other layout takes over; what was due before is the engine's to do first."""
         self.layouts.reverse()
         self.shortest_us = min(layout.shortest_press_us for layout in self.layouts)
         self.undelayed_us.add(self.now_us)
@@ -191,8 +190,9 @@ class Play:
 
     def pause(self) -> None:
         """Devices are given back."""
-        self.engine.advance(self.now_us)
-        if not self.paused:
+        if self.paused:
+            self.engine.advance(self.now_us)
+        else:
             self.paused = True
             self.plugged.clear()
             self.undelayed_us.add(self.now_us)
@@ -201,8 +201,9 @@ class Play:
 
     def resume(self) -> None:
         """Devices are taken again, as plugging in."""
-        self.engine.advance(self.now_us)
-        if self.paused:
+        if not self.paused:
+            self.engine.advance(self.now_us)
+        else:
             self.paused = False
             self.engine.resume(self.now_us)
             for source in SOURCES:
