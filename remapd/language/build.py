@@ -49,7 +49,7 @@ def build(
     layers = _layers(fields, builder, places)
     tunings = tuple(
         build_tuning(entry.name, entry.value.data, inventory, reporter)
-        for entry in _entries(fields, "tunings", places, "tuning")
+        for entry in _entries(fields, "tunings", "tuning", places, reporter)
         if entry.value is not None
     )
     merge = fields.value("merge")
@@ -76,24 +76,28 @@ def build(
     return Built(layout, places, inventory.rumble)
 
 
-def _entries(fields: Fields, name: str, places: Places, kind: str) -> list[Entry]:
+def _entries(
+    fields: Fields, name: str, kind: str, places: Places, reporter: Reporter
+) -> list[Entry]:
     value = fields.value(name)
     if value is None:
         return []
     entries: Entries = value.data
     for entry in entries.items:
         places[kind, entry.name] = entry.key.span
+        if entry.name in RESERVED:
+            reporter.report(
+                messages.RESERVED_NAME, entry.key.span, name=entry.name, what=f"a {kind}"
+            )
     return entries.items
 
 
 def _verbs(fields: Fields, places: Places, reporter: Reporter) -> PadNames:
     pad = PadNames()
-    for entry in _entries(fields, "verbs", places, "verb"):
+    for entry in _entries(fields, "verbs", "verb", places, reporter):
         if is_pad_control(entry.name):
             reporter.report(messages.VERB_HIDES_PAD_CONTROL, entry.key.span, name=entry.name)
             continue
-        if entry.name in RESERVED:
-            reporter.report(messages.RESERVED_NAME, entry.key.span, name=entry.name, what="a verb")
         if entry.value is None:
             pad.broken.add(entry.name)
         elif is_pad_control(entry.value.data):
@@ -127,7 +131,7 @@ def _layer_names(fields: Fields, reporter: Reporter) -> LayerNames:
 
 def _layers(fields: Fields, builder: ActionBuilder, places: Places) -> tuple[Layer, ...]:
     built: dict[int, Layer] = {}
-    for entry in _entries(fields, "layers", places, "layer"):
+    for entry in _entries(fields, "layers", "layer", places, builder.reporter):
         if entry.value is not None:
             number = builder.layers.layers[entry.name]
             built[number] = build_layer(entry.name, entry.value.data, builder, places)

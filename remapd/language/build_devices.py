@@ -102,9 +102,9 @@ class _Building:
         inventory.devices.append(Device(name, Find()))
         first = len(inventory.controls)
         controls = fields.value("controls")
-        is_gamepad = controls is not None and controls.data == "gamepad"
+        is_gamepad = fields.data("controls") == "gamepad"
         if is_gamepad:
-            self.gamepad(name, number, controls.span if controls else entry.key.span)
+            self.gamepad(name, number, fields.values["controls"].span)
         elif controls is not None and isinstance(controls.data, Entries):
             self.written_controls(name, number, controls.data)
         else:
