@@ -323,7 +323,7 @@ class Motion:
         return handlers
 
     def carry(self) -> None:
-        """What is held out at plug-in, reload or the end of a rest counts for a whole `dpad` at once.
+        """What is held out at plug-in, reload or the end of a rest counts for a `dpad` at once.
 
         To its player it is a stick; where it is made of keys, they act after a fresh press.
         """
