@@ -98,6 +98,7 @@ def test_law_3_all_released_and_ended_the_pad_is_neutral(
 
     assert done.pad.neutral
     assert done.engine.next_deadline_us is None
+    assert list(done.engine.active_layers) == [0]
 
 
 @large
@@ -242,6 +243,7 @@ class AnyPlay(RuleBasedStateMachine):
         self.play.run_out()
 
         assert self.play.pad.neutral
+        assert list(self.play.engine.active_layers) == [0]
 
     @invariant()
     def a_paused_pad_is_neutral(self) -> None:
