@@ -1,4 +1,4 @@
-"""Run the trials beside layouts: what went in, and whether what came out is what was expected."""
+"""Run the trials beside layouts, or draft one from a recording."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 import shutil
 from pathlib import Path
 
+from remapd.cli.duration import duration_us
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import fail_with, layout_of_file
 from remapd.language.trials import load_trials, trials_path
@@ -16,18 +17,59 @@ _WIDEST = 120
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the layouts."""
+    """Declare the layouts, or the recording that a trial is drafted from."""
     parser.add_argument(
         "layouts",
-        nargs="+",
+        nargs="*",
         type=Path,
         metavar="LAYOUT",
         help="a layout file; its trials are in NAME.trials.yaml beside NAME.yaml",
     )
+    draft = parser.add_argument_group("to draft a trial instead")
+    draft.add_argument(
+        "--from",
+        dest="recording",
+        type=Path,
+        metavar="RECORDING",
+        help="draft a trial of what was done in this recording, and what comes of it now",
+    )
+    draft.add_argument(
+        "--layout",
+        type=Path,
+        metavar="LAYOUT",
+        help="the layout that it is for; without one the recording's own",
+    )
+    draft.add_argument(
+        "--between",
+        nargs=2,
+        type=duration_us,
+        metavar=("FROM", "UNTIL"),
+        help="only this part of the recording, such as 10s 20s",
+    )
+    draft.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        metavar="FILE",
+        help="write it into this new file instead of printing it",
+    )
+    parser.set_defaults(wrong_usage=parser.error)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the trials of each layout; exit code 1 where one failed or could not be read."""
+    if args.recording is not None:
+        if args.layouts:
+            args.wrong_usage("with --from, the layout is named by --layout")
+        from remapd.cli.trial_draft import draft
+
+        if args.between is not None and args.between[0] >= args.between[1]:
+            args.wrong_usage("--between names the earlier time first")
+        return draft(args.recording, args.layout, args.output, args.between)
+    if not (args.layout is args.output is args.between is None):
+        args.wrong_usage("--layout, --between and --output go with --from")
+    if not args.layouts:
+        args.wrong_usage("name a layout whose trials to run, or a recording with --from")
     width = min(_WIDEST, max(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns))
     failed = 0
     passed = 0

@@ -9,8 +9,22 @@ from remapd.codes import EV_ABS, EV_KEY, EV_REL, code_name
 from remapd.engine.layout import Device, Layout
 from remapd.engine.matching import fits, has_codes, is_gamepad, is_keyboard, is_pointer
 from remapd.engine.source import Source
+from remapd.recording.lines import RecordingError
 
 _SHAPES = {"gamepad": is_gamepad, "keyboard": is_keyboard, "pointer": is_pointer}
+
+
+def check_found(
+    layout: Layout, file: str, sources: Sequence[Source], taken: Mapping[int, int]
+) -> list[str]:
+    """Notes about devices of the layout that a recording lacks at its beginning.
+
+    Raises RecordingError where it lacks all of them.
+    """
+    if sources and not taken:
+        what = nothing_found(layout, sources)
+        raise RecordingError(file, 1, what, nothing_found_remedy(layout, sources))
+    return not_found(layout, sources, taken) if sources else []
 
 
 def nothing_found(layout: Layout, sources: Sequence[Source]) -> str:

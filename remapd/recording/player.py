@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import chain
+from typing import Final
 
 from remapd.engine import Engine, Layout, Notice, OutputFrame, TraceLine
-from remapd.recording.finding import not_found, nothing_found, nothing_found_remedy
+from remapd.recording.finding import check_found
 from remapd.recording.lines import (
     FrameLine,
     LayoutLine,
@@ -26,6 +27,8 @@ from remapd.recording.reader import RecordingReader
 
 #: Builds a layout from the path and the text that a recording holds; raises what it likes.
 LoadLayout = Callable[[str, str], Layout]
+
+NO_LAYOUT: Final = "the recording does not begin with a layout of its own"
 
 
 class Player:
@@ -59,7 +62,8 @@ class Player:
         self.engine = Engine(self.layout, explain=explain)
         for device in recording.devices:
             self.engine.plug(0, device.source, device.held, device.axes)
-        self._check_devices()
+        sources = [device.source for device in recording.devices]
+        self.notes += check_found(self.layout, recording.file, sources, self.engine.taken)
 
     def __iter__(self) -> Iterator[OutputFrame]:
         engine = self.engine
@@ -134,16 +138,6 @@ class Player:
         raise RecordingError(
             self.recording.file,
             None,
-            "the recording does not begin with a layout of its own",
+            NO_LAYOUT,
             "give a layout to play it with: remapd replay LAYOUT RECORDING",
         )
-
-    def _check_devices(self) -> None:
-        sources = [device.source for device in self.recording.devices]
-        if not sources:
-            return
-        if not self.engine.taken:
-            what = nothing_found(self.layout, sources)
-            remedy = nothing_found_remedy(self.layout, sources)
-            raise RecordingError(self.recording.file, 1, what, remedy)
-        self.notes.extend(not_found(self.layout, sources, self.engine.taken))
