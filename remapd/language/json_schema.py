@@ -1,6 +1,6 @@
-"""The schema as JSON Schema (draft-07), for editors that complete and check a layout.
+"""The schemas as JSON Schema (draft-07), for editors that complete and check layouts and trials.
 
-It accepts every valid layout; it cannot know what names stand for, so it accepts some others too.
+Each accepts every valid file; it cannot know what names stand for, so it accepts some others too.
 Values are as YAML 1.2's core schema reads them, which is what editors do.
 """
 
@@ -16,6 +16,7 @@ from remapd.language.names import pad_control_words
 from remapd.language.scalars import Family
 from remapd.language.schema import CONTROL_GROUPS, KINDS, LAYOUT, MERGE_GROUPS
 from remapd.language.schema_actions import ACTIONS, SEND, WAIT
+from remapd.language.schema_trials import EXPECT_VERBS, INPUT_VERBS, SHARE, TRIALS_FILE
 
 Json = dict[str, Any]
 
@@ -45,7 +46,7 @@ _TABLES: Final = {Codes.KEY: codes.KEYS, Codes.AXIS: codes.AXES, Codes.RELATIVE:
 
 
 def json_schema() -> Json:
-    """The whole schema as plain data."""
+    """That of a layout, as plain data."""
     definitions: Json = {name: _of(kind) for name, kind in KINDS.items()}
     definitions |= {family.name.lower(): _family(family) for family in Family}
     definitions |= {f"code-{each.name.lower()}": _code(each) for each in Codes}
@@ -60,9 +61,34 @@ def json_schema() -> Json:
     }
 
 
-def json_schema_text() -> str:
-    """The same as the file that is published."""
-    return json.dumps(json_schema(), indent=1, ensure_ascii=False) + "\n"
+def trials_json_schema() -> Json:
+    """That of a file of trials."""
+    schema = {
+        "$schema": "http://json-schema.org/draft-07/schema#",
+        "title": "Trials of a layout of remapd, version 1",
+        **_group(TRIALS_FILE),
+        "definitions": {
+            family.name.lower(): _family(family) for family in (Family.DURATION, Family.SHARE)
+        },
+    }
+    trial = schema["properties"]["trials"]["items"]["properties"]
+    for part, verbs in (("input", INPUT_VERBS), ("expect", EXPECT_VERBS)):
+        items = trial[part]["items"]
+        place = _of(SHARE)
+        items["properties"]["to"] = {
+            "description": items["properties"]["to"]["description"],
+            "anyOf": [place, {"type": "array", "items": place, "minItems": 2, "maxItems": 2}],
+        }
+        items["oneOf"] = [
+            {"required": [verb, *(each.lower() for each in settings if each.isupper())]}
+            for verb, settings in verbs.items()
+        ]
+    return schema
+
+
+def schema_text(schema: Json) -> str:
+    """A schema as the file that is published."""
+    return json.dumps(schema, indent=1, ensure_ascii=False) + "\n"
 
 
 def _of(kind: Kind) -> Json:

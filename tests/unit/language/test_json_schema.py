@@ -1,4 +1,4 @@
-"""The published JSON Schema accepts every valid layout, and finds the common slips.
+"""The published JSON Schemas accept every valid file, and find the common slips.
 
 The reference is the jsonschema package (draft-07), over values as YAML 1.2's core schema reads them
 (https://yaml.org/spec/1.2.2/, section 10.3), which is what editors do.
@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft7Validator  # type: ignore[import-untyped]
 
 from remapd.language import load_text
-from remapd.language.json_schema import json_schema
+from remapd.language.json_schema import json_schema, trials_json_schema
 from remapd.language.nodes import ListNode, MappingNode, Node
 from remapd.language.reporter import Reporter
 from remapd.language.text import SourceText
@@ -25,11 +25,13 @@ from tests.unit.language.test_any_input import HARBOUR, TOKENS
 
 SCHEMA = json_schema()
 VALIDATOR = Draft7Validator(SCHEMA)
+TRIALS_VALIDATOR = Draft7Validator(trials_json_schema())
 SHIPPED = sorted(
     path
     for path in (Path(__file__).parents[3] / "layouts").rglob("*.yaml")
     if ".trials." not in path.name
 )
+SHIPPED_TRIALS = sorted((Path(__file__).parents[3] / "layouts").rglob("*.trials.yaml"))
 
 
 def json_of(text: str) -> Any:
@@ -109,3 +111,61 @@ def test_every_setting_says_what_it_is() -> None:
 
     assert len(found) > 100
     assert [each for each in found if not each.get("description")] == []
+
+
+@pytest.mark.parametrize("path", SHIPPED_TRIALS, ids=lambda path: path.name)
+def test_shipped_trials_are_accepted_and_tell_editors_why(path: Path) -> None:
+    text = path.read_text()
+    errors = list(TRIALS_VALIDATOR.iter_errors(json_of(text)))
+    assert not errors, errors[0]
+    assert text.startswith("# yaml-language-server: $schema=../docs/trials.schema.json\n\n")
+
+
+TRIAL = """\
+trials:
+  - name: all there is
+    input:
+      - {at: 0ms, press: left-knee, for: 120ms}
+      - {at: 1s, release: left-knee}
+      - {at: 1s, move: pedal, to: -40%}
+      - {at: 900ms, move: roll, to: [100%, 0%], for: 300ms}
+      - {at: 900ms, turn: roll, to: [100%, 0%], for: 300ms}
+      - {at: 900ms, count: roll, by: [5, -3]}
+      - {at: 2s, unplug: knees}
+      - {at: 3s, plug: knees}
+    expect:
+      - {at: 580ms, press: start, within: 2ms}
+      - {at: 700ms, release: start}
+      - {settles-by: 1.5s, move: steer, to: [100%, 0%], give: 2%}
+    only: [start, steer]
+    never: [south]
+    ends: held
+"""
+
+
+def test_a_trial_with_all_there_is_is_accepted() -> None:
+    assert not list(TRIALS_VALIDATOR.iter_errors(json_of(TRIAL)))
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        ("press: left-knee", "pres: left-knee"),
+        ("press: left-knee", "press: left-knee, release: left-knee"),
+        ("at: 1s, release: left-knee", "at: 1s"),
+        ("at: 1s, release", "at: 1, release"),
+        ("to: -40%", "to: -0.4"),
+        (", to: -40%", ""),
+        (
+            "to: [100%, 0%], for: 300ms}\n      - {at: 900ms, count",
+            "to: [100%]}\n      - {at: 900ms, count",
+        ),
+        (", by: [5, -3]", ""),
+        ("ends: held", "ends: pressed"),
+        ("name: all there is", "title: all there is"),
+        ("only: [start, steer]", "only: [start, start]"),
+    ],
+)
+def test_slips_in_trials_are_found(right: str, wrong: str) -> None:
+    assert right in TRIAL
+    assert list(TRIALS_VALIDATOR.iter_errors(json_of(TRIAL.replace(right, wrong, 1))))
