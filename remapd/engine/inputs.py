@@ -72,9 +72,6 @@ class FanOut(Handler):
 class InputListener(Protocol):
     """What the inputs need of the engine."""
 
-    def to_sample(self, motion: Motion) -> None:
-        """This control has new raw values, or a tick is due: sample it in this frame."""
-
     def motion_left_neutral(self, motion: Motion) -> None:
         """A stick, pointer or lever has left its dead zone."""
 
@@ -116,7 +113,8 @@ class RawAxis(Handler):
         else:
             motion.raw_x = value
         if not motion.dirty:
-            motion.listener.to_sample(motion)
+            motion.dirty = True
+            motion.samples.append(motion)
 
 
 class RawCount(Handler):
@@ -135,7 +133,8 @@ class RawCount(Handler):
         else:
             motion.raw_x += value
         if not motion.dirty:
-            motion.listener.to_sample(motion)
+            motion.dirty = True
+            motion.samples.append(motion)
 
 
 class RawKey(Handler):
@@ -173,7 +172,8 @@ class RawKey(Handler):
         else:
             motion.raw_x = axis
         if not motion.dirty:
-            motion.listener.to_sample(motion)
+            motion.dirty = True
+            motion.samples.append(motion)
 
 
 class Motion:
@@ -192,6 +192,7 @@ class Motion:
         "plugged",
         "raw_x",
         "raw_y",
+        "samples",
         "tick_due",
         "tick_timer",
         "timers",
@@ -206,6 +207,7 @@ class Motion:
         person: Person,
         machines: Sequence[ButtonMachine],
         timers: Timers,
+        samples: list[Motion],
         listener: InputListener,
     ) -> None:
         #: The control's number, by which its parts are known.
@@ -214,6 +216,9 @@ class Motion:
         self.person = person
         self.machines = machines
         self.timers = timers
+        #: Where it puts itself, once, when it has new raw values or a tick is due: what the engine
+        #: samples at the end of the frame.
+        self.samples = samples
         self.listener = listener
         self.raw_x = 0
         self.raw_y = 0
@@ -276,7 +281,9 @@ class Motion:
 
     def _tick(self, us: int) -> None:
         self.tick_due = True
-        self.listener.to_sample(self)
+        if not self.dirty:
+            self.dirty = True
+            self.samples.append(self)
 
     def process(self, us: int) -> None:
         """Samples: neutral or not, and the directions, releases first."""
@@ -385,9 +392,10 @@ class StickLike(Motion):
         machines: Sequence[ButtonMachine],
         settings: StickSettings,
         timers: Timers,
+        samples: list[Motion],
         listener: InputListener,
     ) -> None:
-        super().__init__(key, device, person, machines, timers, listener)
+        super().__init__(key, device, person, machines, timers, samples, listener)
         self._directions = Directions(settings.press_at, settings.release_at, settings.ways)
         #: Targets of the d-pad that it presses as a whole.
         self._pressed: list[int] = []
@@ -465,9 +473,12 @@ class StickInput(StickLike):
         person: Person,
         machines: Sequence[ButtonMachine],
         timers: Timers,
+        samples: list[Motion],
         listener: InputListener,
     ) -> None:
-        super().__init__(key, control.device, person, machines, control.settings, timers, listener)
+        super().__init__(
+            key, control.device, person, machines, control.settings, timers, samples, listener
+        )
         self.control = control
         self._settings = control.settings
         self._axes: tuple[int, int] | None = None
@@ -558,9 +569,12 @@ class PointerInput(StickLike):
         person: Person,
         machines: Sequence[ButtonMachine],
         timers: Timers,
+        samples: list[Motion],
         listener: InputListener,
     ) -> None:
-        super().__init__(key, control.device, person, machines, control.settings, timers, listener)
+        super().__init__(
+            key, control.device, person, machines, control.settings, timers, samples, listener
+        )
         self.control = control
         self._settings = control.settings
         self._conditioner = PointerConditioner(control.settings)
@@ -620,9 +634,10 @@ class LeverInput(Motion):
         person: Person,
         machines: Sequence[ButtonMachine],
         timers: Timers,
+        samples: list[Motion],
         listener: InputListener,
     ) -> None:
-        super().__init__(key, control.device, person, machines, timers, listener)
+        super().__init__(key, control.device, person, machines, timers, samples, listener)
         self._ends = Ends(control.settings.press_at, control.settings.release_at)
         self.control = control
         self._settings = control.settings

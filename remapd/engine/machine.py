@@ -12,6 +12,7 @@ Each call takes the time in integer microseconds of one monotonic clock, never f
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from operator import attrgetter
 
 from remapd.engine.actions import Scan, SendLever, SendStick, TakeRest, parts_of
 from remapd.engine.buttons import ButtonMachine, Refusal
@@ -47,6 +48,8 @@ from remapd.engine.settings import ButtonSettings, Settings, with_overrides
 from remapd.engine.source import Source
 from remapd.engine.staying import Staying
 from remapd.engine.timers import Timer, Timers
+
+_file_order = attrgetter("key")
 
 
 class SourceState:
@@ -121,6 +124,7 @@ class Engine:
             staying.restore(self._performer, us)
         self._table = self._performer.stack.table
         listened = _listened_controls(layout)
+        samples = self._to_sample
         for index, control in enumerate(layout.controls):
             person = self._performer.people[layout.devices[control.device].person]
             if isinstance(control, ButtonControl):
@@ -129,11 +133,11 @@ class Engine:
             machines = [self._machines[number] for number in control.buttons]
             motion: Motion
             if isinstance(control, StickControl):
-                motion = StickInput(index, control, person, machines, self._timers, self)
+                motion = StickInput(index, control, person, machines, self._timers, samples, self)
             elif isinstance(control, PointerControl):
-                motion = PointerInput(index, control, person, machines, self._timers, self)
+                motion = PointerInput(index, control, person, machines, self._timers, samples, self)
             else:
-                motion = LeverInput(index, control, person, machines, self._timers, self)
+                motion = LeverInput(index, control, person, machines, self._timers, samples, self)
             motion.uses_directions = index in listened
             motion.whole = self._table.wholes[index]
             self._motions[index] = motion
@@ -152,8 +156,7 @@ class Engine:
 
     def feed(self, us: int, source_id: int, events: Sequence[tuple[int, int, int]]) -> None:
         """One frame of a node: (type, code, value) of all its events up to its SYN_REPORT."""
-        due_us = self._timers.next_due_us
-        if due_us is not None and due_us <= us:
+        if self._timers.earliest_us <= us:
             self._fire_due(us)
         state = self._sources.get(source_id)
         if state is None or state.raw is None:
@@ -473,12 +476,6 @@ class Engine:
                 us, name, f"ignored: {what} {_ms(held_us)}, {reason.value} is {_ms(limit_us)}"
             )
 
-    def to_sample(self, motion: Motion) -> None:
-        """This control is to be sampled in this frame (InputListener)."""
-        if not motion.dirty:
-            motion.dirty = True
-            self._to_sample.append(motion)
-
     def motion_left_neutral(self, motion: Motion) -> None:
         """A whole stick or lever that leaves neutral uses up a `next` layer (InputListener)."""
         whole = self._performer.stack.table.wholes[motion.key]
@@ -555,7 +552,7 @@ class Engine:
 
     def _sample(self, samples: list[Motion], us: int) -> None:
         if len(samples) > 1:
-            samples.sort(key=_file_order)
+            samples.sort(key=_file_order)  # in the order of the file
         # A press of one direction may begin what dirties another: never within this loop, as only
         # raw values and ticks do so.
         for motion in samples:
@@ -597,10 +594,6 @@ class Engine:
 def _add(handlers: dict[int, Handler], key: int, handler: Handler) -> None:
     other = handlers.get(key)
     handlers[key] = handler if other is None else FanOut(other, handler)
-
-
-def _file_order(motion: Motion) -> int:
-    return motion.key
 
 
 def _consumer(motion: Motion) -> int:

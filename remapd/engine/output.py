@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 
-
-@dataclass(slots=True)
 class OutputFrame:
     """Changes of the pad that happen together, at `us` (microseconds, monotonic).
 
@@ -13,5 +10,18 @@ class OutputFrame:
     and written in one go; it ends with the SYN_REPORT, 0, 0, 0.
     """
 
-    us: int
-    events: list[int]
+    __slots__ = ("events", "us")
+
+    def __init__(self, us: int, events: list[int]) -> None:
+        self.us = us
+        self.events = events
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, OutputFrame):
+            return NotImplemented
+        return self.us == other.us and self.events == other.events
+
+    __hash__ = None  # type: ignore[assignment] # its list can change
+
+    def __repr__(self) -> str:
+        return f"OutputFrame(us={self.us}, events={self.events})"

@@ -92,7 +92,10 @@ class Person:
 
     def set_part(self, stick: int, key: int, part: Vector) -> None:
         """The part that `key` gives to the stick, within the unit circle."""
-        self._parts[stick][key] = part
+        if part == CENTRE:  # no part at all: what rests costs what moves nothing
+            self._parts[stick].pop(key, None)
+        else:
+            self._parts[stick][key] = part
         self.dirty[stick] = True
 
     def drop_part(self, stick: int, key: int) -> None:
@@ -112,7 +115,7 @@ class Person:
 
     def movers(self, stick: int) -> list[int]:
         """Keys of the parts that move the stick now."""
-        return [key for key, part in self._parts[stick].items() if part != CENTRE]
+        return list(self._parts[stick])
 
     def keep(self, stick: int) -> None:
         """Freezes the stick as it is joined now."""

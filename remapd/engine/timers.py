@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable
+from typing import Final
+
+#: Later than any time that comes: nothing is due.
+NEVER_US: Final = 1 << 60
 
 
 class Timer:
@@ -30,13 +34,17 @@ class Timers:
 
     A timer that is armed again or disarmed leaves its old entry in the heap, which is passed over
     when it comes up: `order` tells the entry that counts.
+
+    Attributes:
+        earliest_us: Nothing is due before this; a glance that spares most frames a look-up.
     """
 
-    __slots__ = ("_heap", "_order")
+    __slots__ = ("_heap", "_order", "earliest_us")
 
     def __init__(self) -> None:
         self._heap: list[tuple[int, int, Timer]] = []
         self._order = 0
+        self.earliest_us = NEVER_US
 
     def arm(self, timer: Timer, due_us: int) -> None:
         """Sets the timer to fire at `due_us`; what it was set to before no longer counts."""
@@ -44,6 +52,8 @@ class Timers:
         timer.order = self._order
         timer.due_us = due_us
         heapq.heappush(self._heap, (due_us, self._order, timer))
+        if due_us < self.earliest_us:  # noqa: PLR1730 - a call less at each arming
+            self.earliest_us = due_us
 
     def reserve(self) -> int:
         """A place in the order of setting, for `arm_reserved`.
@@ -62,6 +72,8 @@ class Timers:
         timer.order = order
         timer.due_us = due_us
         heapq.heappush(self._heap, (due_us, order, timer))
+        if due_us < self.earliest_us:  # noqa: PLR1730 - a call less at each arming
+            self.earliest_us = due_us
 
     def disarm(self, timer: Timer) -> None:
         """The timer no longer fires."""
@@ -74,8 +86,10 @@ class Timers:
         while heap:
             due_us, order, timer = heap[0]
             if timer.order == order:
+                self.earliest_us = due_us
                 return due_us
             heapq.heappop(heap)
+        self.earliest_us = NEVER_US
         return None
 
     def pop_due(self, now_us: int) -> Timer | None:
@@ -85,8 +99,10 @@ class Timers:
             _, order, timer = heapq.heappop(heap)
             if timer.order == order:
                 timer.order = 0
+                self.earliest_us = heap[0][0] if heap else NEVER_US
                 return timer
             # An entry whose timer was armed again or disarmed meanwhile.
+        self.earliest_us = heap[0][0] if heap else NEVER_US
         return None
 
     def clear(self) -> None:
@@ -95,3 +111,4 @@ class Timers:
             if timer.order == order:
                 timer.order = 0
         self._heap.clear()
+        self.earliest_us = NEVER_US
