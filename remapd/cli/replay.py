@@ -91,6 +91,12 @@ def run(args: argparse.Namespace) -> int:
         args.wrong_usage("--speed and --delay go with --pad; without it nothing waits")
     if args.output is not None and (args.pad or args.compare is not None):
         args.wrong_usage("--output goes without --pad and --compare; play twice for both")
+    if args.recording.suffix in {".yaml", ".yml"}:
+        if args.layout is None:
+            args.wrong_usage(f"{args.recording} is a layout: name a recording after it")
+        args.wrong_usage(
+            f"{args.recording} is a layout: the layout comes first, then the recording"
+        )
     try:
         if args.pad:
             delay_us = 2_000_000 if args.delay is None else args.delay

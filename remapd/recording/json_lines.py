@@ -11,6 +11,8 @@ from remapd.recording.lines import RecordingError
 CHUNK_BYTES: Final = 1 << 18
 #: Far above any real line (a layout's text is a page or two): a longer one is another kind of file.
 LONGEST_LINE_BYTES: Final = 16 << 20
+#: The first bytes of a gzip file (RFC 1952, section 2.3.1).
+_GZIP: Final = b"\x1f\x8b"
 NOT_A_RECORDING: Final = (
     "a recording begins with the line that `remapd record` writes first; check the file's name"
 )
@@ -98,6 +100,8 @@ class JsonLines:
         try:
             value: object = json.loads(raw.decode())
         except UnicodeDecodeError:
+            if raw.startswith(_GZIP):
+                self.fail("the file is packed", "unpack it first, with gunzip")
             what = "this line is not UTF-8 text"
         except RecursionError:
             what = "this line has too many brackets inside each other"

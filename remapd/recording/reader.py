@@ -20,7 +20,7 @@ from remapd.recording.descriptions import (
     with_state,
 )
 from remapd.recording.fields import DEVICE_NUMBERS, integer, shown, text, truth
-from remapd.recording.json_lines import NOT_A_RECORDING, JsonLines
+from remapd.recording.json_lines import DAMAGED, NOT_A_RECORDING, JsonLines
 from remapd.recording.lines import (
     FORMAT_KEY,
     FORMAT_VERSION,
@@ -102,7 +102,8 @@ class RecordingReader:
         except StopIteration:
             raise RecordingError(self.file, None, "the file is empty", NOT_A_RECORDING) from None
         except RecordingError as error:
-            self._json.fail(f"not a recording: {error.what}", NOT_A_RECORDING)
+            remedy = NOT_A_RECORDING if error.remedy == DAMAGED else error.remedy
+            self._json.fail(f"not a recording: {error.what}", remedy)
         if not isinstance(fields, dict) or FORMAT_KEY not in fields:
             self._json.fail("not a recording of remapd", NOT_A_RECORDING)
         version = fields[FORMAT_KEY]

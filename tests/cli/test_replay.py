@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import gzip
 import io
 import os
 from pathlib import Path
@@ -99,7 +100,9 @@ def test_compared(folder: Path, capfd: pytest.CaptureFixture[str]) -> None:
         (["harbour.yaml", "none.jsonl"], "none.jsonl: there is no such file"),
         (["none.yaml", "knee.jsonl"], "file-missing"),
         (["broken.yaml", "knee.jsonl"], "broken.yaml:1:1"),
-        (["harbour.yaml", "harbour.yaml"], "harbour.yaml:1: not a recording"),
+        (["harbour.yaml", "foreign.jsonl"], "foreign.jsonl:1: not a recording"),
+        (["harbour.yaml", "packed.jsonl"], "packed.jsonl:1: not a recording: the file is packed"),
+        (["harbour.yaml", "packed.jsonl"], "unpack it first, with gunzip"),
         (["harbour.yaml", "broken.jsonl"], "broken.jsonl:2: this line is not JSON"),
         (["stranger.yaml", "knee.jsonl"], "its name is `Switch box` and not `Button box`"),
         (["harbour.yaml", "knee.jsonl", "-o", "none/x.jsonl"], "cannot be written"),
@@ -110,6 +113,8 @@ def test_what_cannot_be_done_is_told_without_a_traceback(
     folder: Path, capfd: pytest.CaptureFixture[str], words: list[str], what: str
 ) -> None:
     (folder / "broken.yaml").write_text("tile: x\n")
+    (folder / "foreign.jsonl").write_text('{"events": []}\n')
+    (folder / "packed.jsonl").write_bytes(gzip.compress((folder / "knee.jsonl").read_bytes()))
     (folder / "stranger.yaml").write_text(
         HARBOUR.replace("Switch box", "Button box")
         .replace("Large trackball", "Ball")
@@ -146,6 +151,15 @@ def test_wrong_usage_of_the_real_time_options(
     error = capfd.readouterr().err
     assert what in error
     assert "did you mean" not in error
+
+
+def test_a_layout_in_the_place_of_the_recording(
+    folder: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    assert replay(folder / "knee.jsonl", folder / "harbour.yaml") == 2
+    assert "the layout comes first, then the recording" in capfd.readouterr().err
+    assert replay(folder / "harbour.yaml") == 2
+    assert "name a recording after it" in capfd.readouterr().err
 
 
 @pytest.mark.parametrize(
