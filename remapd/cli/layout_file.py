@@ -25,6 +25,14 @@ def layout_of_file(path: Path) -> Layout:
     return loaded.layout
 
 
+def layout_and_text(path: Path) -> tuple[Layout, str]:
+    """The layout of a file, and one text that means the same; raises CommandFailed likewise."""
+    loaded = load(path)
+    if loaded.layout is None:
+        fail_with(loaded.errors, str(path))
+    return loaded.layout, loaded.self_contained_text
+
+
 def layout_of_text(name: str, text: str) -> Layout:
     """The layout of a text that a recording holds; raises CommandFailed likewise."""
     loaded = load_text(text, name)

@@ -9,21 +9,21 @@ or in another program's hands, is tried again.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from enum import Enum
-from typing import Final, cast
+from typing import cast
 
-from remapd.codes import KEYS
+from remapd.daemon.identities import Identities
 from remapd.daemon.journal import INFORMATION, NOTICE, WARNING, Journal
-from remapd.daemon.loop import Alarm, Events, Loop, OpenedDevice
+from remapd.daemon.loop import Events, Loop, OpenedDevice
 from remapd.daemon.memory import Memory
-from remapd.daemon.way_back import WayBack
+from remapd.daemon.node_words import can_be_pressed_or_moved, found_by, what_is_there
+from remapd.daemon.waiting import PATIENCE_US, WaitingList
+from remapd.daemon.way_back import WaysBack
 from remapd.daemon.wire import state_fields
 from remapd.engine.layout import Device
 from remapd.engine.machine import Engine
 from remapd.engine.matching import fits, has_codes, is_keyboard, is_pointer, match
 from remapd.engine.source import Source
-from remapd.kernel.errors import KernelError, SourceBusy, SourceDenied, SourceGone
+from remapd.kernel.errors import KernelError, SourceBusy, SourceGone
 from remapd.kernel.hotplug import (
     HotplugWatch,
     NodeChange,
@@ -34,60 +34,41 @@ from remapd.kernel.hotplug import (
 )
 from remapd.kernel.source import SourceDevice
 
-#: udev gives a new node its permissions within 120 ms; after this something else is the matter.
-PATIENCE_US: Final = 2_000_000
-#: How often a device in another program's hands, or one that is not allowed, is tried again.
-_RETRY_US: Final = 1_000_000
-_POWER_KEYS: Final = frozenset(KEYS[name] for name in ("KEY_POWER", "KEY_SLEEP", "KEY_WAKEUP"))
-
-
-class Trouble(Enum):
-    """Why a device that is wanted is not read; the values are words of the control socket."""
-
-    DENIED = "denied"
-    BUSY = "busy"
-    UNREADABLE = "unreadable"
-
-
-@dataclass(slots=True)
-class Waiting:
-    """A node that the layout wants and does not have; `device` is open where another holds it."""
-
-    description: NodeDescription
-    trouble: Trouble
-    error: KernelError
-    since_us: int
-    said: bool = False
-    device: SourceDevice | None = None
-
 
 class Devices:
-    """All event nodes, by path. `on_frame_of` gives a hook for a device that is taken, or None."""
+    """All event nodes, by path.
 
-    def __init__(self, loop: Loop, engine: Engine, journal: Journal, memory: Memory) -> None:
+    `on_way_back` is called with a device's name when the way back from it was asked for.
+    """
+
+    def __init__(
+        self,
+        loop: Loop,
+        engine: Engine,
+        journal: Journal,
+        memory: Memory,
+        on_way_back: Callable[[str], None],
+    ) -> None:
         self._loop = loop
         self._engine = engine
         self._journal = journal
         self._memory = memory
         self._hotplug = HotplugWatch()
         self.opened: dict[str, OpenedDevice] = {}
-        self.waiting: dict[str, Waiting] = {}
+        #: Every node that is there and no pad of remapd's.
+        self._known: dict[str, NodeDescription] = {}
         #: Nodes that no device of the layout fits: what a person may have meant instead.
         self.others: dict[str, NodeDescription] = {}
         self.by_id: dict[int, OpenedDevice] = {}
         #: Asked for by whoever wants to see the frames of a device that was taken.
         self.on_frame_of: Callable[[OpenedDevice, int], Callable[[int, Events], None] | None]
         self.on_frame_of = lambda _opened, _index: None
-        #: Called when the way back from a keyboard or mouse was asked for.
-        self.on_way_back: Callable[[str], None] = lambda _name: None
         #: Called when what is taken may have changed.
         self.on_change: Callable[[], None] = lambda: None
-        self._watched: dict[int, WayBack] = {}
-        self._way_back_alarm = loop.alarm(self._look_at_way_back)
-        self._retry_alarm = loop.alarm(self._retry)
-        self._identities: dict[tuple[object, ...], list[int]] = {}
-        self._next_id = 0
-        self._missing_alarm: Alarm = loop.alarm(self._tell_missing)
+        self.waiting = WaitingList(loop, journal, self._consider)
+        self._ways_back = WaysBack(loop, on_way_back)
+        self._identities = Identities()
+        self._missing_alarm = loop.alarm(self._tell_missing)
         self._told_missing: frozenset[str] = frozenset()
         self._paused = False
         loop.lost = self._lost
@@ -99,10 +80,14 @@ class Devices:
         self.look_around()
 
     def look_around(self) -> None:
-        """Considers every node that is there and not known."""
-        for description in list_nodes():
-            if description.path not in self.opened and description.path not in self.waiting:
-                self._consider(description)
+        """Considers every node that is there."""
+        self._known = {node.path: node for node in list_nodes() if not is_remapd_pad(node)}
+        self._consider_all()
+
+    def _consider_all(self) -> None:
+        for node in list(self._known.values()):
+            if node.path not in self.opened:
+                self._consider(node)
         self._missing_alarm.set(self._loop.now() + PATIENCE_US)
 
     def follow_layout(self) -> None:
@@ -111,13 +96,13 @@ class Devices:
         for opened in list(self.opened.values()):
             if not self._is_wanted(opened.source):
                 self._close(opened)
-        for path, waiting in list(self.waiting.items()):
+        for path, waiting in list(self.waiting.nodes.items()):
             if not self._is_wanted(waiting.description):
-                self._forget_waiting(path)
+                self.waiting.forget(path)
         self._tell_state_again()
         self._settle()
         if not self._paused:
-            self.look_around()
+            self._consider_all()
 
     def _tell_state_again(self) -> None:
         """The engine forgets the state of nodes that a layout does not take; they may be spare."""
@@ -132,11 +117,9 @@ class Devices:
         self._paused = True
         for opened in list(self.opened.values()):
             self._drop(opened)
-        for path in list(self.waiting):
-            self._forget_waiting(path)
+        self.waiting.clear()
         self.others.clear()
-        for alarm in (self._retry_alarm, self._missing_alarm, self._way_back_alarm):
-            alarm.set(None)
+        self._missing_alarm.set(None)
         self.on_change()
 
     def resume(self) -> None:
@@ -180,39 +163,43 @@ class Devices:
                 continue
             path = event.path
             if event.change is NodeChange.VANISHED:
+                self._known.pop(path, None)
                 self.others.pop(path, None)
-                self._forget_waiting(path)
+                self.waiting.forget(path)
                 if path in self.opened:
                     self._lost(self.opened[path])
-            elif event.change is NodeChange.APPEARED or path in self.waiting:
-                if path in self.opened:
-                    continue
-                description = describe_node(path)
-                if description is not None:
-                    self._consider(description)
-                    self._missing_alarm.set(self._loop.now() + PATIENCE_US)
+            elif event.change is NodeChange.APPEARED or path in self.waiting.nodes:
+                self._look_at(path)
+
+    def _look_at(self, path: str) -> None:
+        """A node that has appeared, or whose permissions have changed."""
+        node = describe_node(path)
+        if node is not None and path not in self.opened and not is_remapd_pad(node):
+            self._known[path] = node
+            self._consider(node)
+            self._missing_alarm.set(self._loop.now() + PATIENCE_US)
 
     def _consider(self, description: NodeDescription) -> None:
-        """A node that is there and not open."""
-        if is_remapd_pad(description):
-            return
+        """A node that is there and not taken: takes it if the layout wants it."""
         if not self._is_wanted(description):
-            if _can_be_pressed_or_moved(description):
+            if can_be_pressed_or_moved(description):
                 self.others[description.path] = description
             return
         self.others.pop(description.path, None)
-        before = self.waiting.get(description.path)
-        device = before.device if before is not None else None
+        device = self.waiting.opened(description.path)
         try:
             if device is None:
-                device = SourceDevice(description.path, self._id_for(description))
+                in_use = self.by_id.keys() | self.waiting.ids()
+                source_id = self._identities.id_for(description, in_use)
+                device = SourceDevice(description.path, source_id)
             self._admit(description, device)
         except SourceGone:
-            self._forget_waiting(description.path)
+            self.waiting.forget(description.path)
             if device is not None:
                 device.close()
         except KernelError as error:
-            self._wait_for(description, error, device)
+            self.waiting.add(description, error, device)
+            self.on_change()
 
     def _admit(self, description: NodeDescription, device: SourceDevice) -> None:
         """Plugs an opened device in. Raises SourceBusy where it is another program's now."""
@@ -223,7 +210,7 @@ class Devices:
             # before the engine hears of it: of two alike, the one that can be had shall be taken
             device.try_grab()
         self._drain(device)
-        self.waiting.pop(description.path, None)
+        self.waiting.admitted(description.path)
         opened = OpenedDevice(device)
         self.opened[description.path] = opened
         self.by_id[opened.id] = opened
@@ -268,7 +255,7 @@ class Devices:
         self._loop.remove_source(opened)
         self.opened.pop(opened.path, None)
         self.by_id.pop(opened.id, None)
-        self._watched.pop(opened.id, None)
+        self._ways_back.forget(opened.id)
         self._loop.figures.losses += opened.device.drops
         opened.device.close()
 
@@ -303,12 +290,12 @@ class Devices:
             self._memory.note(us, {"unplugged": opened.id})
             self._loop.remove_source(opened)
             del self.opened[opened.path], self.by_id[opened.id]
-            self._watched.pop(opened.id, None)
-            description = describe_node(opened.path)
-            if description is None:
+            self._ways_back.forget(opened.id)
+            node = self._known.get(opened.path)
+            if node is None:
                 opened.device.close()
             else:
-                self._wait_for(description, error, opened.device)
+                self.waiting.add(node, error, opened.device)
             return False
         return True
 
@@ -317,20 +304,9 @@ class Devices:
         wanted = self.on_frame_of(opened, index) if index is not None else None
         hooks = [] if wanted is None else [wanted]
         if alone and (is_keyboard(opened.source) or is_pointer(opened.source)):
-            if opened.id not in self._watched:
-                self._watched[opened.id] = WayBack(self._loop.now(), opened.device.held())
-                self._set_way_back_alarm()
-            watched = self._watched[opened.id]
-
-            def watch(us: int, events: Events) -> None:
-                before_us = watched.due_us
-                watched.feed(us, events)
-                if watched.due_us != before_us:
-                    self._set_way_back_alarm()
-
-            hooks.append(watch)
+            hooks.append(self._ways_back.hook(opened))
         else:
-            self._watched.pop(opened.id, None)
+            self._ways_back.forget(opened.id)
         if alone and not opened.device.grabbed:
 
             def grab_when_let_go(us: int, events: Events) -> None:
@@ -342,81 +318,24 @@ class Devices:
             hooks.append(grab_when_let_go)
         opened.on_frame = _all_of(hooks)
 
-    def _set_way_back_alarm(self) -> None:
-        due = [watched.due_us for watched in self._watched.values() if watched.due_us is not None]
-        self._way_back_alarm.set(min(due, default=None))
-
-    def _look_at_way_back(self, now_us: int) -> None:
-        for source_id, watched in self._watched.items():
-            if watched.due_us is not None and watched.due_us <= now_us:
-                self.on_way_back(self.by_id[source_id].source.name)
-                return
-        self._set_way_back_alarm()
-
-    # ---------------------------------------------------------------- what cannot be had yet
-    def _wait_for(
-        self, description: NodeDescription, error: KernelError, device: SourceDevice | None
-    ) -> None:
-        path = description.path
-        now_us = self._loop.now()
-        trouble = Trouble.UNREADABLE
-        if isinstance(error, SourceBusy):
-            trouble = Trouble.BUSY
-        elif isinstance(error, SourceDenied):
-            trouble = Trouble.DENIED
-        before = self.waiting.get(path)
-        if before is None or before.trouble is not trouble:
-            before = Waiting(description, trouble, error, now_us)
-            self.waiting[path] = before
-            self.on_change()
-        before.device = device
-        if not before.said and (
-            trouble is not Trouble.DENIED or now_us - before.since_us >= PATIENCE_US
-        ):
-            before.said = True
-            side = "device" if trouble is Trouble.BUSY else "kernel"
-            self._journal.say(WARNING, side, f"{description.name}: {error}")
-        self._retry_alarm.set(now_us + _RETRY_US)
-
-    def _forget_waiting(self, path: str) -> None:
-        waiting = self.waiting.pop(path, None)
-        if waiting is not None:
-            if waiting.device is not None:
-                waiting.device.close()
-            self.on_change()
-
-    def _retry(self, now_us: int) -> None:
-        del now_us
-        for path, waiting in list(self.waiting.items()):
-            if describe_node(path) is None:
-                self._forget_waiting(path)
-            else:
-                self._consider(waiting.description)
-
     # ---------------------------------------------------------------- telling people
     def _tell_missing(self, now_us: int) -> None:
         """Says once which devices of the layout nothing matches, and what is there."""
         del now_us
         missing = self.missing()
+        there = [node.name for node in self.others.values()]
+        there += [waiting.description.name for waiting in self.waiting.nodes.values()]
+        there += [o.source.name for o in self.opened.values() if self.taken_index(o) is None]
         names = frozenset(device.name for device in missing)
         if names and names != self._told_missing:
             for device in missing:
                 self._journal.say(
                     WARNING,
                     "layout",
-                    f"no device fits `{device.name}` ({found_by(device)}); {self.what_is_there()}; "
+                    f"no device fits `{device.name}` ({found_by(device)}); {what_is_there(there)}; "
                     "it is taken as soon as it is plugged in",
                 )
         self._told_missing = names
-
-    def what_is_there(self) -> str:
-        """The devices that are plugged in and not taken, in words."""
-        names = [description.name for description in self.others.values()]
-        names += [waiting.description.name for waiting in self.waiting.values()]
-        names += [o.source.name for o in self.opened.values() if self.taken_index(o) is None]
-        if not names:
-            return "nothing else is plugged in"
-        return "plugged in beside it: " + ", ".join(f"“{name}”" for name in sorted(set(names)))
 
     def tell_taken(self) -> None:
         """One line for each device that is taken."""
@@ -435,31 +354,6 @@ class Devices:
         """Whether some device of the layout fits."""
         return any(self.fits_node(device, node) for device in self._engine.layout.devices)
 
-    def _id_for(self, description: NodeDescription) -> int:
-        """An id that no plugged device has; the same for a device that comes back."""
-        key = (
-            description.name,
-            description.vendor,
-            description.product,
-            description.version,
-            description.port,
-            description.serial,
-            description.keys,
-            description.axes,
-        )
-        ids = self._identities.setdefault(key, [])
-        in_use = set(self.by_id) | {
-            waiting.device.source.id
-            for waiting in self.waiting.values()
-            if waiting.device is not None
-        }
-        for known in ids:
-            if known not in in_use:
-                return known
-        ids.append(self._next_id)
-        self._next_id += 1
-        return ids[-1]
-
 
 def _is_taken_alone(device: Device, source: Source) -> bool:
     """Whether nobody else shall see what the device sends.
@@ -469,31 +363,6 @@ def _is_taken_alone(device: Device, source: Source) -> bool:
     if not device.exclusive:
         return False
     return device.exclusive_in_words or not (is_keyboard(source) or is_pointer(source))
-
-
-def _can_be_pressed_or_moved(node: NodeDescription) -> bool:
-    """Not so: the speaker, and the machine's own power button."""
-    return bool(node.rels or node.axes or node.keys - _POWER_KEYS)
-
-
-def found_by(device: Device) -> str:
-    """What the layout looks for, in words."""
-    find = device.find
-    parts = [
-        f"{key} “{value}”"
-        for key, value in (("name", find.name), ("port", find.port), ("serial", find.serial))
-        if value is not None
-    ]
-    parts += [
-        f"{key} 0x{value:04x}"
-        for key, value in (("vendor", find.vendor), ("product", find.product))
-        if value is not None
-    ]
-    if find.shape is not None:
-        parts.append(f"any {find.shape}")
-    if find.nth is not None:
-        parts.append(f"number {find.nth} of them")
-    return ", ".join(parts) if parts else "any device with its controls"
 
 
 def _all_of(

@@ -152,6 +152,7 @@ class LayoutProcess:
         errors = [diagnostic for diagnostic in loaded.diagnostics if diagnostic.is_error]
         files = [file for file in map(signature, loaded.files) if file is not None]
         saved_ns = max((file[2] for file in files), default=time.time_ns())
+        now_us = _now_us()
         reading = Reading(
             path=path,
             ticket=ticket,
@@ -161,7 +162,8 @@ class LayoutProcess:
             text=loaded.self_contained_text,
             texts=dict(loaded.texts),
             saved_ago_us=max(0, time.time_ns() - saved_ns) // 1000,
-            reading_us=_now_us() - began_us,
+            reading_us=now_us - began_us,
+            ready_us=now_us,
         )
         data = memoryview(pack(reading))
         while data:

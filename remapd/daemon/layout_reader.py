@@ -19,6 +19,12 @@ class ReaderLost(Exception):
     """The process that reads layouts has ended."""
 
 
+def _environment() -> dict[str, str]:
+    """Ours, without what the service manager has given to us alone."""
+    ours = {"NOTIFY_SOCKET", "WATCHDOG_PID", "WATCHDOG_USEC"}
+    return {name: value for name, value in os.environ.items() if name not in ours}
+
+
 class LayoutReader:
     """The process, started at construction; give its `fileno` to a poll and call `collect` then."""
 
@@ -31,7 +37,7 @@ class LayoutReader:
             [sys.executable, "-P", "-m", "remapd.daemon.layout_process"],
             stdin=orders,
             stdout=readings,
-            env=os.environ | {"PYTHONPATH": path},
+            env=_environment() | {"PYTHONPATH": path},
         )
         os.close(orders)
         os.close(readings)

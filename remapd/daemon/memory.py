@@ -24,7 +24,8 @@ CHUNK_FRAMES: Final = 128
 #: A frame is (us, device, events); anything else that happened is (us, -1, what), with names as
 #: docs/control-socket.md gives them.
 Item = tuple[int, int, Any]
-#: The state of things at a chunk's beginning, as docs/control-socket.md gives it.
+#: How things stand at a chunk's beginning: `devices` (each its description, its held keys and its
+#: axes' values), `paused`, `layout` and `text`, as docs/control-socket.md gives them.
 State = dict[str, Any]
 
 

@@ -45,8 +45,9 @@ class Reading:
     text: str = ""
     #: How long ago the newest of the files was saved when the reading was ready.
     saved_ago_us: int = 0
-    #: How long it took to read and check.
+    #: How long it took to read and check, and when that was done (monotonic clock).
     reading_us: int = 0
+    ready_us: int = 0
 
 
 def pack(reading: Reading) -> bytes:

@@ -11,7 +11,8 @@ from typing import Any, Final
 
 from remapd.daemon.control import Client, Message
 from remapd.daemon.loop import Loop
-from remapd.daemon.memory import Chunk, Memory
+from remapd.daemon.memory import Chunk, Memory, State
+from remapd.daemon.wire import state_fields
 
 #: How often what has been recorded is sent on, in microseconds.
 _SEND_EVERY_US: Final = 250_000
@@ -43,7 +44,7 @@ class Recorder:
         """Sends how things stand, and from now on all that happens, until `stop`."""
         self._memory.turn_over()
         client.send(
-            {"event": "recording", "us": self._loop.now(), "state": self._memory.state_now()}
+            {"event": "recording", "us": self._loop.now(), "state": _told(self._memory.state_now())}
         )
         self._clients.add(client)
         client.waiting_bytes_max = _WAITING_BYTES_MAX
@@ -73,10 +74,15 @@ class Recorder:
 
 def _messages(chunks: list[Chunk], now_us: int) -> Iterator[Message]:
     if chunks:
-        yield {"event": "recording", "us": chunks[0].from_us, "state": chunks[0].state}
+        yield {"event": "recording", "us": chunks[0].from_us, "state": _told(chunks[0].state)}
     for chunk in chunks:
         yield _frames(chunk)
     yield {"event": "recording-end", "us": now_us}
+
+
+def _told(state: State) -> Message:
+    """The state as it is sent: kept, it only refers to what devices are."""
+    return {**state, "devices": [state_fields(*device) for device in state["devices"]]}
 
 
 def _frames(chunk: Chunk) -> dict[str, Any]:

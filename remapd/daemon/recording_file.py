@@ -63,7 +63,8 @@ class RecordingFile:
         self._learn_switches(state["text"])
         devices = [self._device(fields) for fields in state["devices"]]
         self._writer = RecordingWriter(self._stream, devices, start_us=us)
-        self._writer.layout(us, state["layout"], state["text"])
+        if state["layout"] is not None:
+            self._writer.layout(us, state["layout"], state["text"])
         if state["paused"]:
             self._writer.paused(us, paused=True)
 

@@ -12,7 +12,7 @@ from remapd.daemon.status import collect
 from remapd.daemon.stream import TOPICS
 
 if TYPE_CHECKING:
-    from remapd.daemon.service import Daemon
+    from remapd.daemon.running import Daemon
 
 _MARK_LENGTH_MAX: Final = 500
 _LAST_US_MAX: Final = 600_000_000

@@ -10,7 +10,7 @@ from remapd.daemon.journal import NOTICE
 from remapd.daemon.loop import Events, OpenedDevice
 
 if TYPE_CHECKING:
-    from remapd.daemon.service import Daemon
+    from remapd.daemon.running import Daemon
 
 
 class Roles:

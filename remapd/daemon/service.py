@@ -2,70 +2,27 @@
 
 from __future__ import annotations
 
-import gc
 import signal
 import socket
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Final
 
-from remapd.daemon import everyone
-from remapd.daemon.control import ControlServer
-from remapd.daemon.devices import Devices
-from remapd.daemon.figures import Figures
-from remapd.daemon.journal import ERROR, INFORMATION, NOTICE, WARNING, Journal
+from remapd.daemon.journal import WARNING, Journal
 from remapd.daemon.layout_reader import LayoutReader, ReaderLost
 from remapd.daemon.layouts import Layouts
-from remapd.daemon.loop import Loop
-from remapd.daemon.memory import Memory, State
 from remapd.daemon.notify import Notify
 from remapd.daemon.pad_of import pad_identity, pad_name
 from remapd.daemon.places import AlreadyRunning, Place
 from remapd.daemon.reading import Reading
-from remapd.daemon.recorder import Recorder
-from remapd.daemon.requests import Requests
-from remapd.daemon.roles import Roles
-from remapd.daemon.stream import Stream
-from remapd.daemon.wire import state_fields
+from remapd.daemon.running import Daemon, InForce
 from remapd.engine.layout import Layout
-from remapd.engine.machine import Engine
-from remapd.engine.notices import Notice, NoticeKind
-from remapd.kernel.errors import KernelError, PadLost
+from remapd.kernel.errors import KernelError
 from remapd.kernel.pad import Pad
 from remapd.kernel.timer import monotonic_us
-
-_HOUSEKEEPING_US: Final = 1_000_000
-#: With input that never ends, the collector runs at least so often, in housekeepings.
-_COLLECT_AFTER: Final = 300
 
 
 class StartFailed(Exception):
     """The daemon cannot start; the text says what is wrong and how to mend it."""
-
-
-@dataclass(frozen=True, slots=True)
-class InForce:
-    """The layout that is in force. `path` is None where it is in no file."""
-
-    layout: Layout
-    path: str | None
-    texts: dict[str, str]
-    text: str
-    since_us: int
-    #: From the save of the file to the layout being in force; None for the first one.
-    took_us: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Failure:
-    """The last attempt to read a layout, which failed."""
-
-    path: str
-    summary: str
-    problems: str
-    us: int
 
 
 def serve(name: str, path: str | None, reader: LayoutReader, ticket: int) -> int:
@@ -86,13 +43,25 @@ def serve(name: str, path: str | None, reader: LayoutReader, ticket: int) -> int
         pad = _make_pad(name, layout)
         at_end.callback(pad.close)
         in_force = InForce(layout, path, reading.texts, reading.text, monotonic_us())
-        daemon = Daemon(name, in_force, pad, journal, notify, layouts)
+        with _told("the kernel lets no more files be watched (fs.inotify.max_user_instances)"):
+            daemon = Daemon(name, in_force, pad, journal, notify, layouts)
         at_end.callback(daemon.close)
         if reading.problems:
             journal.say(WARNING, "layout", reading.problems)
         with _signals_in(daemon):
-            daemon.begin(place.socket_path)
+            with _told(f"the control socket {place.socket_path} cannot be made"):
+                daemon.listen(place.socket_path)
+            daemon.begin()
             return daemon.run()
+
+
+@contextmanager
+def _told(what: str) -> Iterator[None]:
+    """What the system refuses becomes StartFailed, in these words and its own."""
+    try:
+        yield
+    except OSError as error:
+        raise StartFailed(f"{what}: {error.strerror or error}") from error
 
 
 def _take_place(name: str) -> Place:
@@ -128,303 +97,6 @@ def _make_pad(name: str, layout: Layout) -> Pad:
         return Pad(pad_name(name), pad_identity(layout))
     except KernelError as error:
         raise StartFailed(str(error)) from error
-
-
-class Daemon:
-    """All that runs together: loop, engine, devices, layout, control socket."""
-
-    def __init__(
-        self,
-        name: str,
-        in_force: InForce,
-        pad: Pad,
-        journal: Journal,
-        notify: Notify,
-        layouts: Layouts,
-    ) -> None:
-        self.name = name
-        self.pad = pad
-        self.journal = journal
-        self.notify = notify
-        self.engine = Engine(in_force.layout)
-        self.figures = Figures()
-        self.memory = Memory(self._state)
-        self.loop = Loop(self.engine, pad, self.memory, self.figures)
-        self.started_us = self.loop.now()
-        self.in_force = in_force
-        self.layouts = layouts
-        self.failure: Failure | None = None
-        self.paused_because: str | None = None
-        self.devices = Devices(self.loop, self.engine, journal, self.memory)
-        self.roles = Roles(self) if in_force.path is None else None
-        self.stream = Stream(self)
-        self.recorder = Recorder(self.memory, self.loop)
-        self.requests = Requests(self)
-        self.control: ControlServer | None = None
-        self._housekeeping = self.loop.alarm(self._keep_house)
-        self._watchdog = self.loop.alarm(self._feed_watchdog)
-        self._turns_seen = 0
-        self._uncollected = 0
-        self._exit_code = 0
-
-    # ---------------------------------------------------------------- start and end
-    def begin(self, socket_path: Path) -> None:
-        """Takes the devices, listens, and says that all is ready."""
-        self.loop.after_turn = self._tell_notices
-        self.loop.on_wake = self._woken
-        self.devices.on_way_back = self._way_back
-        self.devices.on_change = self._devices_changed
-        self.control = ControlServer(socket_path, self.loop, self.requests.answer)
-        self.layouts.serve(self.loop, self._apply, self._reader_lost)
-        self.layouts.follow(self.in_force.path)
-        self.memory.note(self.started_us, self._layout_note())
-        self.devices.begin()
-        self.loop.flush()
-        self.memory.begin()
-        self.journal.say(
-            INFORMATION, "remapd", f"the pad “{self.pad.name}” is there ({self.pad.node})"
-        )
-        self.devices.tell_taken()
-        if self.roles is not None:
-            self.roles.ask()
-        self._housekeeping.set(self.loop.now() + _HOUSEKEEPING_US)
-        self._feed_watchdog(self.loop.now())
-        self.notify.ready(self.one_line())
-
-    def run(self) -> int:
-        """Plays until it is told to end; the exit code."""
-        gc.collect()
-        gc.freeze()
-        gc.disable()
-        try:
-            self.loop.run()
-        except PadLost as error:
-            self.journal.say(ERROR, "kernel", str(error))
-            return 1
-        return self._exit_code
-
-    def close(self) -> None:
-        """Gives everything back; the pad is neutral before it disappears."""
-        self.notify.stopping()
-        if self.control is not None:
-            self.control.close()
-        try:
-            if not self.engine.paused:
-                self.engine.pause(self.loop.at(self.loop.now()))
-            self.loop.flush()
-        except PadLost:
-            pass
-        self.devices.pause()
-        self.loop.close()
-
-    def signalled(self, number: int) -> None:
-        """A signal has come, as an event of the loop."""
-        if number == signal.SIGHUP.value:
-            self.notify.reloading(self.loop.now())
-            self.read_again(lambda _reading: self.notify.ready(self.one_line()))
-        else:
-            self.journal.say(INFORMATION, "remapd", "told to end; every device is given back")
-            self.loop.stop()
-
-    # ---------------------------------------------------------------- layouts
-    def read_again(self, then: Callable[[Reading], None]) -> None:
-        """Reads the present layout anew, changed or not."""
-        if self.in_force.path is None:
-            then(Reading("", 0, self.in_force.layout))
-        else:
-            self.layouts.read_again(then)
-
-    def _reader_lost(self) -> None:
-        self.journal.say(
-            WARNING,
-            "remapd",
-            "the part that reads layouts has ended, and is started again; play goes on",
-            now_us=self.loop.now(),
-            topic="reader",
-        )
-
-    def _apply(self, reading: Reading) -> None:
-        """What became of a layout: in force from now on, or refused and the old one left."""
-        if reading.layout is None:
-            self.failure = Failure(reading.path, reading.summary, reading.problems, self.loop.now())
-            self.journal.say(
-                ERROR,
-                "layout",
-                f"{Path(reading.path).name} is refused, the one in force stays:\n"
-                f"{reading.problems}",
-                now_us=self.loop.now(),
-                topic="refused",
-            )
-        elif self.roles is None and reading.texts == self.in_force.texts:
-            # what is in force already, as after an undo: nobody's press shall be cut short for that
-            if self.failure is not None:
-                self.journal.say(INFORMATION, "layout", "the file is as it is in force again")
-            self.failure = None
-        else:
-            self._put_in_force(reading, reading.layout)
-        self.notify.status(self.one_line())
-        self.stream.layout_read(reading)
-
-    def _put_in_force(self, reading: Reading, layout: Layout) -> None:
-        us = self.loop.at(self.loop.now())
-        self.engine.swap_layout(us, layout)
-        self.loop.flush()
-        in_file = reading.path != everyone.NAME
-        self.in_force = InForce(
-            layout,
-            reading.path if in_file else None,
-            reading.texts,
-            reading.text,
-            us,
-            reading.saved_ago_us,
-        )
-        self.failure = None
-        self.layouts.follow(self.in_force.path)
-        self.memory.note(us, self._layout_note())
-        self.devices.follow_layout()
-        if reading.problems:
-            self.journal.say(WARNING, "layout", reading.problems)
-        if in_file:
-            self.roles = None
-            self.journal.say(
-                INFORMATION,
-                "layout",
-                f"{Path(reading.path).name} (“{layout.title}”) is in force",
-                now_us=us,
-                topic="in force",
-            )
-        self._mention_identity(layout)
-
-    def _mention_identity(self, layout: Layout) -> None:
-        if pad_identity(layout) != self.pad.identity:
-            self.journal.say(
-                NOTICE, "layout", "the pad's identity changes at the next start of remapd"
-            )
-
-    def _layout_note(self) -> dict[str, str]:
-        in_force = self.in_force
-        path = in_force.path if in_force.path is not None else everyone.NAME
-        return {"layout": path, "text": in_force.text}
-
-    # ---------------------------------------------------------------- pause
-    @property
-    def paused(self) -> bool:
-        """Whether remapping is paused."""
-        return self.paused_because is not None
-
-    def pause(self, because: str) -> None:
-        """The pad goes neutral and the devices are given back."""
-        if self.paused:
-            return
-        us = self.loop.at(self.loop.now())
-        self.paused_because = because
-        self.engine.pause(us)
-        self.loop.flush()
-        self.devices.pause()
-        self.memory.note(us, {"paused": True})
-        self.journal.say(
-            NOTICE, "remapd", f"paused ({because}); `remapd resume` takes the devices again"
-        )
-        self.stream.pause_changed()
-        self.notify.status(self.one_line())
-
-    def resume(self) -> None:
-        """Takes the devices again, as if they were just plugged in."""
-        if not self.paused:
-            return
-        us = self.loop.at(self.loop.now())
-        self.paused_because = None
-        self.engine.resume(us)
-        self.memory.note(us, {"paused": False})
-        self.devices.resume()
-        self.journal.say(NOTICE, "remapd", "resumed")
-        self.stream.pause_changed()
-        self.notify.status(self.one_line())
-
-    def release_everything(self) -> None:
-        """Ends all that lasts by itself, as the action of that name does."""
-        us = self.loop.at(self.loop.now())
-        self.engine.release_everything(us)
-        self.memory.note(us, {"release": "everything"})
-
-    def mark(self, text: str) -> None:
-        """Puts a remark into what is remembered and recorded."""
-        self.memory.note(self.loop.at(self.loop.now()), {"mark": text})
-
-    def _way_back(self, device_name: str) -> None:
-        self.pause(f"asked for on “{device_name}”")
-
-    # ---------------------------------------------------------------- in passing
-    def _tell_notices(self) -> None:
-        if not self.engine.notices:
-            return
-        for notice in self.engine.drain_notices():
-            self._tell(notice)
-
-    def _tell(self, notice: Notice) -> None:
-        if notice.kind is NoticeKind.SAY:
-            self.memory.note(self.loop.at(notice.us), {"mark": notice.text})
-            self.journal.say(NOTICE, "player", notice.text, now_us=notice.us, topic="say")
-        elif notice.kind is NoticeKind.LAYOUT:
-            self._change_layout(notice.text)
-        self.stream.notice(notice)
-
-    def _change_layout(self, written: str) -> None:
-        """An action asks for another layout; its path is as the present layout writes it."""
-        folder = Path(self.in_force.path).parent if self.in_force.path is not None else Path()
-        self.layouts.use(str(folder / written), lambda _reading: None)
-
-    def layers(self) -> list[str]:
-        """The names of the active layers, the base first, the newest last."""
-        return [self.in_force.layout.layers[index].name for index in self.engine.active_layers]
-
-    def _devices_changed(self) -> None:
-        if self.roles is not None:
-            self.roles.unplugged()
-        self.stream.devices_changed()
-
-    def _state(self) -> State:
-        """How things stand, for the beginning of a recording."""
-        return {
-            "devices": [
-                state_fields(opened.source, opened.device.held(), opened.device.axes())
-                for opened in self.devices.opened.values()
-            ],
-            "paused": self.paused,
-            **self._layout_note(),
-        }
-
-    def one_line(self) -> str:
-        """What `systemctl status` shows."""
-        what = f"“{self.in_force.layout.title}”"
-        if self.paused:
-            return f"paused; layout {what}"
-        if self.failure is not None:
-            return f"playing {what}; refused: {self.failure.summary}"
-        return f"playing {what}"
-
-    def _feed_watchdog(self, now_us: int) -> None:
-        if self.notify.watchdog_us is not None:
-            self.notify.watchdog()
-            self._watchdog.set(now_us + self.notify.watchdog_us // 2)
-
-    def _woken(self) -> None:
-        self._housekeeping.set(self.loop.now() + _HOUSEKEEPING_US)
-
-    def _keep_house(self, now_us: int) -> None:
-        """Once a second while there is input, and once more when it has ended."""
-        turns = self.loop.turns_with_input
-        idle = turns == self._turns_seen
-        self._turns_seen = turns
-        self._uncollected += 1
-        if idle or self._uncollected >= _COLLECT_AFTER:
-            self._uncollected = 0
-            gc.collect()
-        if idle:
-            self.memory.turn_over()
-            self.loop.resting = True
-        else:
-            self._housekeeping.set(now_us + _HOUSEKEEPING_US)
 
 
 @contextmanager

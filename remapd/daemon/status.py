@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
+from remapd.daemon.node_words import found_by
 from remapd.engine.pad_controls import PERSON_NAMES
 
 if TYPE_CHECKING:
-    from remapd.daemon.devices import Waiting
     from remapd.daemon.loop import OpenedDevice
-    from remapd.daemon.service import Daemon
+    from remapd.daemon.running import Daemon
+    from remapd.daemon.waiting import Waiting
 
 Status = dict[str, Any]
 
@@ -56,8 +57,6 @@ def _refused(daemon: Daemon, now_us: int) -> dict[str, Any] | None:
 
 
 def _device(daemon: Daemon, index: int) -> dict[str, Any]:
-    from remapd.daemon.devices import found_by  # noqa: PLC0415 - each tells of the other
-
     device = daemon.in_force.layout.devices[index]
     fields: dict[str, Any] = {
         "device": device.name,
@@ -96,7 +95,7 @@ def _taken_by(daemon: Daemon, index: int) -> OpenedDevice | None:
 
 def _waiting_for(daemon: Daemon, index: int) -> Waiting | None:
     device = daemon.in_force.layout.devices[index]
-    for waiting in daemon.devices.waiting.values():
+    for waiting in daemon.devices.waiting.nodes.values():
         if daemon.devices.fits_node(device, waiting.description):
             return waiting
     return None

@@ -19,7 +19,7 @@ from remapd.recording.pad_changes import LEVER, MOVE, PadView
 
 if TYPE_CHECKING:
     from remapd.daemon.control import Client
-    from remapd.daemon.service import Daemon
+    from remapd.daemon.running import Daemon
 
 TOPICS: Final = ("controls", "pad", "layers", "notices", "state")
 
