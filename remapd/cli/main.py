@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     # name: (module, help in one line), in the order in which `remapd --help` shows them
     "demo": ("remapd.cli.demo", "watch a recorded session, no device needed"),
     "run": ("remapd.cli.run", "play with a layout, or without one"),
+    "devices": ("remapd.cli.devices", "what is plugged in, and what each thing sends"),
     "status": ("remapd.cli.status", "how the running daemon is, in plain sentences"),
     "pause": ("remapd.cli.pause", "give every device back for a while"),
     "resume": ("remapd.cli.resume", "go on after a pause"),
