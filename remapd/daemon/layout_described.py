@@ -1,0 +1,75 @@
+"""What the layout in force has, for those who show it or play its cues."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from remapd.engine.actions import Action, Cycle, NextLayer, ToggleLayer, parts_of
+from remapd.engine.layout import (
+    ButtonControl,
+    Control,
+    Layout,
+    LeverControl,
+    PointerControl,
+)
+from remapd.engine.pad_controls import PERSON_NAMES
+
+
+def described(layout: Layout) -> dict[str, Any]:
+    """Plain data, as docs/control-socket.md describes it."""
+    stays = _layers_that_stay(layout)
+    return {
+        "title": layout.title,
+        "layers": [
+            {"layer": layer.name, "stays": number in stays}
+            for number, layer in enumerate(layout.layers)
+        ],
+        "controls": [
+            {
+                "control": control.name,
+                "kind": _kind(control),
+                "device": layout.devices[control.device].name,
+                "person": PERSON_NAMES[layout.devices[control.device].person],
+            }
+            for control in layout.controls
+        ],
+        "verbs": dict(layout.verbs),
+        "cues": _plain(layout.cues),
+    }
+
+
+def _layers_that_stay(layout: Layout) -> set[int]:
+    """Layers that some control can leave on when it is let go; never the base."""
+    stays: set[int] = set()
+    for layer in layout.layers:
+        actions: list[Action] = list(layer.bindings.values())
+        actions += [chord.action for chord in layer.chords]
+        for part in (part for action in actions for part in parts_of(action)):
+            match part:
+                case ToggleLayer() | NextLayer():
+                    stays.add(part.layer)
+                case Cycle():
+                    stays.update(part.layers)
+                case _:
+                    pass
+    return stays - {0}
+
+
+def _kind(control: Control) -> str:
+    match control:
+        case ButtonControl():
+            return "button"
+        case LeverControl():
+            return "lever"
+        case PointerControl():
+            return "pointer"
+    return "stick"
+
+
+def _plain(value: Any) -> Any:
+    """Read-only mappings as dictionaries, all the way down."""
+    if hasattr(value, "items"):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return value
