@@ -190,7 +190,7 @@ class Loop:
         for us, events in frames:
             self._feed(us, opened, events)
         self._arm()
-        if self.engine.notices:
+        if self.engine.notices or self.engine.trace:
             self.after_turn()
         if self.resting:
             self.resting = False
@@ -213,7 +213,7 @@ class Loop:
         for opened in gone:
             self.lost(opened)
         self._arm()
-        if self.engine.notices:
+        if self.engine.notices or self.engine.trace:
             self.after_turn()
         if self.resting:
             self.resting = False
@@ -281,7 +281,7 @@ class Loop:
         if engine.output:
             self._write(engine)
         self._arm()
-        if engine.notices:
+        if engine.notices or engine.trace:
             self.after_turn()
 
     def _ring(self, mask: int) -> None:

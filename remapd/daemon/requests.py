@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from remapd.daemon.control import Client, Message
 from remapd.daemon.journal import ERROR
+from remapd.daemon.layout_described import described
 from remapd.daemon.reading import Reading
 from remapd.daemon.status import collect
 from remapd.daemon.stream import TOPICS
@@ -29,6 +30,7 @@ class Requests:
         self._daemon = daemon
         self._known = {
             "status": self._status,
+            "layout": self._layout,
             "pause": self._pause,
             "resume": self._resume,
             "release": self._release,
@@ -62,6 +64,10 @@ class Requests:
     def _status(self, client: Client, request: Message) -> None:
         del request
         client.send({"ok": True, "status": collect(self._daemon)})
+
+    def _layout(self, client: Client, request: Message) -> None:
+        del request
+        client.send({"ok": True, "layout": described(self._daemon.in_force.layout)})
 
     def _pause(self, client: Client, request: Message) -> None:
         del request
