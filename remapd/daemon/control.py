@@ -46,7 +46,7 @@ class Client:
         self.topics: frozenset[str] = frozenset()
         self.waiting_bytes_max = WAITING_BYTES_MAX
         #: Called when the connection has ended, whoever ended it.
-        self.on_close: Callable[[], None] | None = None
+        self.at_close: list[Callable[[], None]] = []
         #: Long answers, made piece by piece as the client reads.
         self._pieces: deque[Iterator[Message]] = deque()
 
@@ -97,8 +97,8 @@ class Client:
             return
         self._server.forget(self, self._link.fileno())
         self._link.close()
-        if self.on_close is not None:
-            self.on_close()
+        for call in self.at_close:
+            call()
 
     def _receive(self) -> None:
         try:

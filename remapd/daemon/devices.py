@@ -8,6 +8,7 @@ or in another program's hands, is tried again.
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterable
 from typing import cast
 
@@ -116,7 +117,7 @@ class Devices:
         """Gives every device back; the engine is paused already and knows no device any more."""
         self._paused = True
         for opened in list(self.opened.values()):
-            self._drop(opened)
+            self._drop(opened, aside=False)  # given back is given back
         self.waiting.clear()
         self.others.clear()
         self._missing_alarm.set(None)
@@ -249,15 +250,19 @@ class Devices:
         us = self._loop.at(self._loop.now())
         self._engine.unplug(us, opened.id)
         self._memory.note(us, {"unplugged": opened.id})
-        self._drop(opened)
+        self._drop(opened, aside=True)
 
-    def _drop(self, opened: OpenedDevice) -> None:
+    def _drop(self, opened: OpenedDevice, *, aside: bool) -> None:
+        """Closes it; `aside` in a thread, since the kernel takes longer than a press may wait."""
         self._loop.remove_source(opened)
         self.opened.pop(opened.path, None)
         self.by_id.pop(opened.id, None)
         self._ways_back.forget(opened.id)
         self._loop.figures.losses += opened.device.drops
-        opened.device.close()
+        if aside:
+            threading.Thread(target=opened.device.close, name="closing").start()
+        else:
+            opened.device.close()
 
     # ---------------------------------------------------------------- taking and giving back
     def _settle(self) -> None:

@@ -48,7 +48,7 @@ class Recorder:
         )
         self._clients.add(client)
         client.waiting_bytes_max = _WAITING_BYTES_MAX
-        client.on_close = lambda: self._clients.discard(client)
+        client.at_close.append(lambda: self._clients.discard(client))
         self._alarm.set(self._loop.now() + _SEND_EVERY_US)
 
     def stop(self, client: Client) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import signal
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +34,8 @@ from remapd.kernel.pad import Pad
 _HOUSEKEEPING_US: Final = 1_000_000
 #: With input that never ends, the collector runs at least so often, in housekeepings.
 _COLLECT_AFTER: Final = 300
+#: A game that has not read the last frame when the pad disappears never sees it: it gets this long.
+_LAST_FRAME_S: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +116,10 @@ class Daemon:
         self.journal.say(
             INFORMATION, "remapd", f"the pad “{self.pad.name}” is there ({self.pad.node})"
         )
+        path = self.in_force.path
+        if path is not None:
+            title = self.in_force.layout.title
+            self.journal.say(INFORMATION, "layout", f"{Path(path).name} (“{title}”) is in force")
         self.devices.tell_taken()
         if self.roles is not None:
             self.roles.ask()
@@ -137,14 +144,17 @@ class Daemon:
         self.notify.stopping()
         if self.control is not None:
             self.control.close()
+        was_neutral = not self.engine.pad_shown()
         try:
             if not self.engine.paused:
                 self.engine.pause(self.loop.at(self.loop.now()))
             self.loop.flush()
         except PadLost:
-            pass
+            was_neutral = True
         self.devices.pause()
         self.loop.close()
+        if not was_neutral:
+            time.sleep(_LAST_FRAME_S)
 
     def signalled(self, number: int) -> None:
         """A signal has come, as an event of the loop."""
@@ -285,6 +295,8 @@ class Daemon:
 
     # ---------------------------------------------------------------- in passing
     def _tell_notices(self) -> None:
+        if self.engine.trace:
+            self.stream.decisions(self.engine.drain_trace())
         if not self.engine.notices:
             return
         for notice in self.engine.drain_notices():

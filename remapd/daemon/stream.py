@@ -6,22 +6,23 @@ Presses are told one by one; what moves is told as it then is, 30 times a second
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Final
 
 from remapd.codes import EV_ABS, EV_KEY, EV_REL
 from remapd.daemon.loop import Events
 from remapd.daemon.reading import Reading
 from remapd.engine.layout import ButtonControl, Layout, LeverControl, PointerControl, StickControl
-from remapd.engine.notices import Notice
+from remapd.engine.notices import Notice, TraceLine
 from remapd.engine.pad_controls import PERSON_NAMES
 from remapd.engine.source import AxisRange, Source
-from remapd.recording.pad_changes import LEVER, MOVE, PadView
+from remapd.recording.pad_changes import LEVER, MOVE, Change, PadView
 
 if TYPE_CHECKING:
     from remapd.daemon.control import Client
     from remapd.daemon.running import Daemon
 
-TOPICS: Final = ("controls", "pad", "layers", "notices", "state")
+TOPICS: Final = ("controls", "pad", "layers", "notices", "decisions", "state")
 
 _MOTION_US: Final = 33_000
 _WAYS: Final = ("up", "down", "left", "right")
@@ -43,7 +44,8 @@ class Stream:
     def subscribe(self, client: Client, topics: frozenset[str]) -> None:
         """This client is told of these topics from now on, in place of those before."""
         client.topics = topics
-        client.on_close = self._choose
+        if self._choose not in client.at_close:
+            client.at_close.append(self._choose)
         self._choose()
 
     def _choose(self) -> None:
@@ -57,7 +59,13 @@ class Stream:
             loop.watch_input = self._input
         else:
             loop.watch_input = None
-        loop.watch_output = self._output if "pad" in topics else None
+        self._daemon.engine.explaining = "decisions" in topics
+        if "pad" not in topics:
+            loop.watch_output = None
+        elif loop.watch_output is None:
+            self._pad = PadView()
+            loop.watch_output = self._output
+            self._take(0, self._daemon.engine.pad_shown())
 
     # ---------------------------------------------------------------- what happens
     def notice(self, notice: Notice) -> None:
@@ -75,6 +83,14 @@ class Stream:
             if topic == "layers":
                 fields["layers"] = list(self._daemon.layers())
             self._send(topic, {"event": topic.removesuffix("s"), **fields})
+
+    def decisions(self, lines: Iterable[TraceLine]) -> None:
+        """The engine tells what it made of a press, and why."""
+        for line in lines:
+            self._send(
+                "decisions",
+                {"event": "decision", "us": line.us, "control": line.subject, "text": line.text},
+            )
 
     def say(self, text: str) -> None:
         """The daemon itself has something to tell people."""
@@ -111,16 +127,19 @@ class Stream:
 
     # ---------------------------------------------------------------- controls and pad
     def pad_now(self) -> dict[str, Any]:
-        """The pad as it was last told."""
+        """The pad as it is, for those who have just asked for it."""
         return {
             "pressed": sorted(self._pad.pressed),
             "sticks": {name: list(at) for name, at in self._pad.sticks.items()},
             "triggers": dict(self._pad.triggers),
         }
 
-    def _output(self, us: int, events: list[int]) -> None:
+    def _take(self, us: int, events: list[int]) -> list[Change]:
         self._pad.use_faces(as_specified=self._daemon.in_force.layout.faces_as_specified)
-        for change in self._pad.apply(us, events):
+        return self._pad.apply(us, events)
+
+    def _output(self, us: int, events: list[int]) -> None:
+        for change in self._take(us, events):
             if change.what in {MOVE, LEVER}:
                 value = list(change.value) if isinstance(change.value, tuple) else change.value
                 fields = {"us": us, "control": change.control, "at": value}

@@ -82,6 +82,8 @@ class Engine:
         self.taken: dict[int, int] = {}
         self.paused = False
         self.explaining = explain
+        #: Whether the pad's frames are described too; screens read those from the output.
+        self.explaining_pad = explain
         self._timers = Timers()
         self._pad = Pad(self._timers, layout.shortest_press_us, layout.faces_as_specified)
         self._sources: dict[int, SourceState] = {}
@@ -196,6 +198,10 @@ class Engine:
     def active_layers(self) -> Sequence[int]:
         """The layers that are on, by index: the base first, the newest last."""
         return self._performer.stack.active
+
+    def pad_shown(self) -> list[int]:
+        """All of the pad that is off rest now, flat [type, code, value, ...]."""
+        return self._pad.shown()
 
     def drain_trace(self) -> list[TraceLine]:
         """The trace so far, which is thereby taken."""
@@ -546,7 +552,7 @@ class Engine:
         performer.undelayed = False
         if frame is not None:
             self.output.append(frame)
-            if self.explaining:
+            if self.explaining_pad:
                 for text in describe_frame(frame, self._merge, self._pad.faces_as_specified):
                     self.trace.append(TraceLine(us, "pad", text))
 

@@ -138,6 +138,24 @@ class Pad:
         """Whether the game sees nothing pressed and everything at rest."""
         return not any(self._shown_axes) and not any(button.shown for button in self._buttons)
 
+    def shown(self) -> list[int]:
+        """All that the game sees off rest now, flat as in a frame, without a SYN_REPORT."""
+        buttons = self._buttons
+        events: list[int] = []
+        for button, code in zip(buttons, self._codes, strict=True):
+            if code and button.shown:
+                events.extend((EV_KEY, code, 1))
+        for axis, low, high in (
+            (_ABS_HAT0Y, DPAD_UP, DPAD_DOWN),
+            (_ABS_HAT0X, DPAD_LEFT, DPAD_RIGHT),
+        ):
+            if buttons[low].shown or buttons[high].shown:
+                events.extend((EV_ABS, axis, buttons[high].shown - buttons[low].shown))
+        for axis, value in zip(_AXIS_CODES, self._shown_axes, strict=True):
+            if value:
+                events.extend((EV_ABS, axis, value))
+        return events
+
     def want_button(self, target: int, pressed: bool) -> None:
         """A button (0 to 16; a trigger as far as buttons drive it) is wanted pressed, or not."""
         button = self._buttons[target]

@@ -40,6 +40,7 @@ devices:
       left-knee: {button: BTN_0}
       right-knee: {button: BTN_1}
       chin: {button: BTN_2}
+      elbow: {button: BTN_3}
   foot:
     find: {name: "Foot stick"}
     optional: true
@@ -50,6 +51,7 @@ layers:
     left-knee: {latch: south}
     right-knee: {layer: net, how: toggle}
     chin: {say: "I need a break"}
+    elbow: {latch: {together: [dpad-down, right-trigger]}}
     tiller: left-stick
   net:
     left-knee: east
@@ -227,9 +229,15 @@ def test_a_subscriber_sees_presses_layers_and_the_pad(
     daemon, knees = boat
     foot = plug(STICK, "Foot stick")
     daemon.until_taken("knees", "foot")
+    for code in (ecodes.BTN_0, ecodes.BTN_3):
+        press(knees, code)
+        release(knees, code)
+    daemon.game.until(lambda view: view.pressed == {"south", "dpad-down"})
     with daemon.client() as client:
         first = client.ask("subscribe", to=["controls", "pad", "layers", "notices", "state"])
         assert first["status"]["layout"]["title"] == "A boat"
+        assert first["pad"]["pressed"] == ["dpad-down", "south"]
+        assert first["pad"]["triggers"] == {"left-trigger": 0, "right-trigger": 255}
         press(knees, ecodes.BTN_1)
         release(knees, ecodes.BTN_1)
         press(knees, ecodes.BTN_0)

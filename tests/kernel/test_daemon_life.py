@@ -91,7 +91,9 @@ def test_a_daemon_that_is_told_to_end_leaves_a_neutral_pad(
     daemon.game.until_pressed("south")
     node = daemon.status()["pad"]["node"]
 
-    assert daemon.end(number) == 0
+    daemon.process.send_signal(number)
+    daemon.game.until_neutral()
+    assert daemon.process.wait(WAIT_S) == 0
 
     assert daemon.wait_notified("STOPPING=1")
     until(lambda: node not in list_devices())

@@ -147,7 +147,7 @@ def test_a_client_that_does_not_read_is_dropped(
     ended: list[bool] = []
     turns.turn()
     (client,) = server.clients
-    client.on_close = lambda: ended.append(True)
+    client.at_close.append(lambda: ended.append(True))
     link.send(b'{"do": "flood"}\n')
     turns.turn()
     assert server.clients == set()
