@@ -257,7 +257,7 @@ def pad_where_possible(*, wanted: bool) -> Iterator[DemoPad]:
     except KernelError as error:
         yield DemoPad(None, f"{only_shown}{error.message.partition(':')[0]}.")
         return
-    pad = DemoPad(made, f"It is real: games see it as “{PAD_NAME}” ({made.node}).")
+    pad = DemoPad(made, f'It is real: games see it as "{PAD_NAME}" ({made.node}).')
     try:
         yield pad
         pad.close()

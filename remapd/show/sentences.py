@@ -132,7 +132,7 @@ class Teller:
                 person = PERSON_NAMES[notice.person or 0]
                 return f"the {person}'s {self._called(notice.text)} waits, the player comes first"
             case NoticeKind.SAY:
-                return f"it says “{notice.text}”"
+                return f'it says "{notice.text}"'
             case _:
                 pass
         return ""

@@ -10,23 +10,29 @@ import pytest
 from remapd.cli.main import COMMANDS
 from remapd.language import load_text, render
 from remapd.recording.pad_changes import PRESS, RELEASE
+from remapd.show.demo_screen import plain
+from remapd.show.marks import FULL
 from tests.support.bench import Bench
+from tests.support.demo_session import screen_at_its_end
 
 CHECKOUT = Path(__file__).parents[2]
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
 PAGES = [CHECKOUT / "README.md", *sorted((CHECKOUT / "docs").glob("*.md"))]
+BLOCKS = re.findall(r"^```\w*\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
 COLUMN_MS = 50
 HELD = set("●━")
 
 
 def layout_text() -> str:
-    (text,) = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
-    return text
+    found: list[str] = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+    assert len(found) == 1
+    return found[0]
 
 
 def lane(name: str) -> str:
-    (marks,) = re.findall(rf"^{name} +([·×●━]+)$", README, re.MULTILINE)
-    return marks
+    found: list[str] = re.findall(rf"^{name} +([·×●━]+)$", README, re.MULTILINE)
+    assert len(found) == 1
+    return found[0]
 
 
 def test_it_begins_with_the_job_and_the_two_commands() -> None:
@@ -71,10 +77,17 @@ def test_its_picture_in_time_is_what_the_layout_does() -> None:
     ]
 
 
+def test_its_picture_of_the_demo_is_what_the_demo_leaves() -> None:
+    picture = next(block for block in BLOCKS if block.startswith(" remapd demo"))
+
+    screen, end_us = screen_at_its_end(FULL)
+
+    assert picture.splitlines() == [plain(row) for row in screen.score(end_us)]
+
+
 def test_every_command_that_it_names_exists() -> None:
-    blocks = re.findall(r"^```\w*\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
     text_alone = re.sub(r"```.*?```", "", README, flags=re.DOTALL)
-    code = [*blocks, *re.findall(r"`([^`\n]+)`", text_alone)]
+    code = [*BLOCKS, *re.findall(r"`([^`\n]+)`", text_alone)]
     named = {word for text in code for word in re.findall(r"(?<![\w/-])remapd ([a-z]+)", text)}
     named |= {word for text in code for word in re.findall(r"bin/remapd ([a-z]+)", text)}
 

@@ -8,24 +8,18 @@ from itertools import pairwise
 import pytest
 
 from remapd.language import load_text
-from remapd.show.demo_recording import open_demo
-from remapd.show.demo_screen import COLUMNS, ROWS, Cast, DemoScreen, plain
+from remapd.show.demo_screen import COLUMNS, ROWS, Cast, plain
 from remapd.show.marks import ASCII, FULL, Signs, signs_for
 from remapd.show.pacing import PICTURE_US
 from remapd.show.sentences import Teller
-from remapd.show.session import Session
 from tests.generate_demo_recording import CHECKOUT, LAYOUT, recording
-from tests.support.layouts import load_or_fail
-
-
-def new_session() -> Session:
-    return Session(open_demo(), lambda _path, text: load_or_fail(text))
+from tests.support.demo_session import new_screen, new_session
 
 
 def pictures(signs: Signs, columns: int = COLUMNS) -> Iterator[list[str]]:
     """What a player of the demo sees, each time that the picture is painted."""
     session = new_session()
-    screen = DemoScreen(session.layout, session.end_us, Cast.of(new_session()), signs)
+    screen = new_screen(session, signs)
     teller = Teller(session.layout)
     next_us = 0
     for moment in session:
