@@ -10,14 +10,19 @@ from remapd.show.lanes import Kind, Mark
 
 
 class Style(Enum):
-    """What a stretch of text is; the number is the terminal's own (ECMA-48 SGR)."""
+    """What a stretch of text is; the number is the terminal's own (ECMA-48 SGR).
+
+    Of the eight colours only magenta (and red, which says "wrong") can be read well on black and on
+    white with the palettes that terminals come with: yellow, cyan and green fade on white, blue on
+    black. So there is one colour, and the rest is the terminal's own ink.
+    """
 
     PLAIN = "0"
     STRONG = "1"
     FAINT = "2"
-    HANDS = "33"
-    LAYERS = "36"
-    GAME = "32"
+    HANDS = "39"
+    LAYERS = "35"
+    GAME = "1;39"
 
 
 @dataclass(frozen=True, slots=True)
