@@ -37,6 +37,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("remapd.cli.record", "save input: from now on, or what has just been"),
     "pad": ("remapd.cli.pad", "the pad's mapping string, for games that need one"),
     "replay": ("remapd.cli.replay", "play a recording through a layout, without the player"),
+    "check": ("remapd.cli.check", "prove that a layout can play, and say what to mend"),
     "trial": ("remapd.cli.trial", "run the trials beside a layout"),
 }
 

@@ -1,0 +1,1 @@
+"""What a layout reaches: a search over the situations of play, and the ways that it finds."""

@@ -1,0 +1,160 @@
+"""The shortest way to a pad control, in words: one test for each thing that an action can ask."""
+
+from __future__ import annotations
+
+import pytest
+
+from remapd.analysis.check import check
+from remapd.analysis.reach.goals import RIGHT_STICK_BY_DEGREES
+from remapd.engine.pad_controls import EAST, LEFT_TRIGGER, NORTH, SOUTH, START, WEST
+from tests.support.checked import checked, way
+from tests.support.layouts import HARBOUR, load_or_fail
+
+LEFT_STICK_UP, RIGHT_STICK_RIGHT = 17, 24
+
+STICK = """\
+      roll: {stick: [ABS_X, ABS_Y]}
+      knee: {button: BTN_0}
+      cheek: {button: BTN_1}
+"""
+
+
+@pytest.mark.parametrize(
+    ("layers", "words", "actions", "at_once"),
+    [
+        ("  base: {a: south}", "press a", 1, 1),
+        ("  base: {a: {short: east, long: south, after: 900ms}}", "hold a for 0.9 s", 1, 1),
+        ("  base: {a: {short: south, long: east, after: 900ms}}", "press a", 1, 1),
+        ("  base: {a: {once: east, twice: south}}", "press a twice", 2, 1),
+        (
+            "  base: {a: {short: {once: east, twice: south}, long: west}}",
+            "press a twice",
+            2,
+            1,
+        ),
+        (
+            "  base: {a: {once: east, twice: {short: west, long: south, after: 1s}}}",
+            "press a twice, the second time for 1 s",
+            2,
+            1,
+        ),
+        ("  base: {a + b: south}", "press a and b together", 2, 2),
+        ("  base: {a: {on-release: south}}", "press a", 1, 1),
+        ("  base: {a: {steps: [east, south]}}", "press a", 1, 1),
+        ("  base: {a: {latch: south}}", "press a", 1, 1),
+        ("  base: {a: {turbo: south, how: toggle}}", "press a", 1, 1),
+        ("  base: {a: {together: [south, east]}}", "press a", 1, 1),
+        ("  base: {a: {layer: net}}\n  net: {b: south}", "hold a and press b", 2, 2),
+        (
+            "  base: {a: {layer: net, how: toggle}}\n  net: {b: south}",
+            "press a, then press b",
+            2,
+            1,
+        ),
+        ("  base: {a: {layer: net, how: next}}\n  net: {b: south}", "press a, then press b", 2, 1),
+        (
+            "  base: {a: {cycle: [base, net, chart]}}\n  net: {b: east}\n  chart: {b: south}",
+            "press a 2 times, then press b",
+            3,
+            1,
+        ),
+        (
+            "  base: {a: {scan: [east, south]}}",
+            "press a, then press a when south is offered",
+            2,
+            1,
+        ),
+        (
+            "  base: {a: {scan: [east, west, south], pick: b}}",
+            "press a 3 times, then press b when south is offered",
+            4,
+            1,
+        ),
+        (
+            "  base: {a: {short: east, long: {layer: net}, after: 1s}}\n  net: {b: south}",
+            "hold a for 1 s, stay on it and press b",
+            2,
+            2,
+        ),
+        (
+            "  base: {a: {rest: 2s}, b: {steps: [{rest: 1s}, south]}, c: south}",
+            "press c",
+            1,
+            1,
+        ),
+        (
+            # What stands only in a layer that is on while held, and is needed after it.
+            "  base: {a: {layer: net}}\n  net: {b: {layer: chart, how: toggle}}\n"
+            "  chart: {a: south}",
+            "hold a and press b, then let go, then press a",
+            3,
+            2,
+        ),
+    ],
+)
+def test_the_shortest_way_to_south(layers: str, words: str, actions: int, at_once: int) -> None:
+    report = checked(layers)
+    best = report.proof.best(SOUTH)
+    assert best is not None
+    assert way(report, SOUTH) == words
+    assert (best.way.actions, best.way.at_once) == (actions, at_once)
+
+
+def test_a_way_with_two_at_once_is_shown_only_where_none_is_one_at_a_time() -> None:
+    report = checked(
+        "  base: {a: {layer: net}, b: {layer: chart, how: toggle}}\n"
+        "  net: {c: south}\n  chart: {c: east, b: {layer: net, how: toggle}}"
+    )
+    south = report.proof.best(SOUTH)
+    assert south is not None
+    assert south.single is not None
+    assert south.double is not None
+    assert report.words.way(south.way) == "press b 2 times, then press c"
+    assert report.words.way(south.double) == "hold a and press c"
+
+
+def test_sticks_levers_and_ends_are_spoken_of_by_their_names() -> None:
+    report = checked(
+        "  base: {roll: left-stick, knee: {layer: chart, how: next}, cheek: east}\n"
+        "  chart: {roll: right-stick}",
+        controls=STICK,
+    )
+    assert way(report, LEFT_STICK_UP) == "roll up"
+    assert way(report, RIGHT_STICK_RIGHT) == "press knee, then roll right"
+    assert way(report, RIGHT_STICK_BY_DEGREES) == "press knee, then move roll"
+    flipped = checked(
+        "  base: {roll: {send: right-stick, flip: [x]}, knee: nothing}", controls=STICK
+    )
+    assert way(flipped, RIGHT_STICK_RIGHT) == "roll left"
+    levers = checked(
+        "  base: {breath.sip: south, pedal: left-trigger, other: east}",
+        controls=(
+            "      breath: {lever: ABS_Y, rests-at: middle, ends: [sip, puff]}\n"
+            "      pedal: {lever: ABS_X}\n      other: {button: BTN_0, inverted: true}\n"
+        ),
+    )
+    assert way(levers, SOUTH) == "breath sip"
+    assert way(levers, LEFT_TRIGGER) == "press pedal"
+    assert way(levers, EAST) == "let go of other"
+
+
+def test_two_people_are_named() -> None:
+    report = checked(
+        "  base: {a: nothing, h: {layer: net, how: toggle}, g: west}\n  net: {a: south, b: west}",
+        devices="  pad:\n    person: helper\n    find: {name: Pad}\n    controls:\n"
+        "      h: {button: BTN_0}\n      g: {button: BTN_1}\n",
+        before="merge: {west: both}\n",
+    )
+    assert way(report, SOUTH) == "helper: press h, then player: press a"
+    assert way(report, WEST) == "helper: press h, then player: hold b, and helper: press g"
+    both = report.proof.best(WEST)
+    assert both is not None
+    assert both.way.at_once == 1
+
+
+def test_the_language_pages_example() -> None:
+    report = check(load_or_fail(HARBOUR))
+    assert way(report, RIGHT_STICK_RIGHT) == "right-stick right"
+    assert way(report, START) == "press right-knee, then press left-knee"
+    assert way(report, NORTH) == "press north"
+    assert report.can_play
