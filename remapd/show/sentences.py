@@ -12,7 +12,8 @@ from remapd.show.hands_seen import HandChange
 from remapd.show.lanes import way_of
 from remapd.show.session import Moment
 
-_WAYS: Final = (
+#: Ways of a stick, eighths of a turn clockwise from the right.
+WAYS: Final = (
     "right",
     "right and down",
     "down",
@@ -158,7 +159,7 @@ class Teller:
         if way is not None and told is not None and change.us - told_us < _TOLD_AGAIN_US:
             return ""
         self._ways[change.control] = (way, change.us)
-        return f"{name} is centred" if way is None else f"{name} goes {_WAYS[way]}"
+        return f"{name} is centred" if way is None else f"{name} goes {WAYS[way]}"
 
     def _called(self, control: str) -> str:
         """The game's verb with the pad control's own name, or that name alone."""

@@ -1,0 +1,1 @@
+"""The running daemon as it plays: its messages made into state, pictures and sentences."""
