@@ -25,16 +25,17 @@ def draft(
     if output is not None and output.exists():
         raise CommandFailed(f"{output} exists already; choose another name, or add to it by hand")
     from_us, until_us = between or (0, None)
+    file_name = recording.name.encode(errors="replace").decode()  # a name may be any bytes
     try:
         with open_recording(recording) as reader:
             excerpt = Excerpt(reader, from_us, until_us)
             layout = chosen_layout(excerpt, layout_path)
-            name = f"drafted from {recording.name}"
+            name = f"drafted from {file_name}"
             drafted = draft_trial(excerpt, layout, name, own=layout_path is None)
     except RecordingError as error:
         raise CommandFailed(str(error)) from error
     layout_name = "the layout that it holds" if layout_path is None else layout_path.name
-    text = draft_text(drafted, layout, recording.name, layout_name)
+    text = draft_text(drafted, layout, file_name, layout_name)
     check_passes(text, layout)
     for note in drafted.notes:
         print(f"remapd: note: {note}", file=sys.stderr)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 
@@ -58,6 +59,14 @@ def test_without_a_layout_the_recordings_own_is_taken_and_the_draft_printed(
     out = capfd.readouterr().out
     assert "own.jsonl with the layout that it holds" in out
     assert "{at: 10500ms, press: left-knee, for: 200ms}" in out
+
+
+def test_a_recording_may_have_any_name(folder: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    odd = folder / os.fsdecode(b'k"n\\e\xff\n.jsonl')
+    odd.write_bytes((folder / "own.jsonl").read_bytes())
+    assert draft("--from", odd, "-o", folder / "odd.yaml") == 0
+    assert (folder / "odd.yaml").read_text().isascii()
+    capfd.readouterr()
 
 
 def test_a_part_of_it(folder: Path, capfd: pytest.CaptureFixture[str]) -> None:
