@@ -23,6 +23,8 @@ WAITING_BYTES_MAX: Final = 1 << 18
 _CLIENTS_MAX: Final = 32
 _BACKLOG: Final = 8
 _PEER: Final = struct.Struct("iII")  # struct ucred: pid, uid, gid
+_SO_PEERGROUPS: Final = 59  # asm-generic/socket.h: the peer's supplementary groups, as gid_t's
+_GROUPS_BYTES_MAX: Final = 1024  # the most that Python asks for: 256 groups
 
 Message = dict[str, Any]
 
@@ -163,8 +165,18 @@ class ControlServer:
             self._socket.bind(str(path))
         finally:
             os.umask(before)
+        self._path = path
+        #: Members of this group may ask as well; see `open_to`.
+        self._group: int | None = None
         self._socket.listen(_BACKLOG)
         poll.add(self._socket.fileno(), self._accept)
+
+    def open_to(self, group: int) -> None:
+        """From now on members of this group (a gid) may ask as well. Raises OSError."""
+        if group != os.getegid():
+            os.chown(self._path, -1, group)
+        self._path.chmod(0o660)
+        self._group = group
 
     def subscribers(self, topic: str) -> list[Client]:
         """The clients that have asked for this topic."""
@@ -195,9 +207,25 @@ class ControlServer:
         client = Client(self, link)
         self.poll.add(link.fileno(), client.serve)
         self.clients.add(client)
-        if user not in {0, os.geteuid()}:
+        if user not in {0, os.geteuid()} and not self._is_member(link):
             client.send({"ok": False, "error": "only the daemon's own user and root may ask"})
             client.close()
         elif len(self.clients) > _CLIENTS_MAX:
             client.send({"ok": False, "error": "too many programs are connected"})
             client.close()
+
+    def _is_member(self, link: socket.socket) -> bool:
+        """Whether whoever connects is in the group that may ask."""
+        if self._group is None:
+            return False
+        _, _, group = _PEER.unpack(
+            link.getsockopt(socket.SOL_SOCKET, socket.SO_PEERCRED, _PEER.size)
+        )
+        if group == self._group:
+            return True
+        try:
+            answer = link.getsockopt(socket.SOL_SOCKET, _SO_PEERGROUPS, _GROUPS_BYTES_MAX)
+        except OSError:  # more groups than anybody has
+            return False
+        groups = struct.unpack(f"{len(answer) // 4}I", answer)
+        return self._group in groups

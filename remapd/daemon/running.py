@@ -99,9 +99,11 @@ class Daemon:
         self._exit_code = 0
 
     # ---------------------------------------------------------------- start and end
-    def listen(self, socket_path: Path) -> None:
-        """Makes the control socket. Raises OSError."""
+    def listen(self, socket_path: Path, group: int | None) -> None:
+        """Makes the control socket, for members of `group` (a gid) too. Raises OSError."""
         self.control = ControlServer(socket_path, self.loop, self.requests.answer)
+        if group is not None:
+            self.control.open_to(group)
 
     def begin(self) -> None:
         """Takes the devices, and says that all is ready."""

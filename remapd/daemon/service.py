@@ -25,11 +25,14 @@ class StartFailed(Exception):
     """The daemon cannot start; the text says what is wrong and how to mend it."""
 
 
-def serve(name: str, path: str | None, reader: LayoutReader, ticket: int) -> int:
+def serve(
+    name: str, path: str | None, reader: LayoutReader, ticket: int, group: int | None = None
+) -> int:
     """Runs the daemon `name` until it is told to end; the exit code.
 
     `ticket` is that of the order, given to `reader` already, to read the first layout: the file
-    `path`, or for None the layout for every gamepad. Raises StartFailed.
+    `path`, or for None the layout for every gamepad. Members of `group` (a gid) may ask at the
+    control socket as well. Raises StartFailed.
     """
     with ExitStack() as at_end:
         notify = Notify()
@@ -50,7 +53,7 @@ def serve(name: str, path: str | None, reader: LayoutReader, ticket: int) -> int
             journal.say(WARNING, "layout", reading.problems)
         with _signals_in(daemon):
             with _told(f"the control socket {place.socket_path} cannot be made"):
-                daemon.listen(place.socket_path)
+                daemon.listen(place.socket_path, group)
             daemon.begin()
             return daemon.run()
 
