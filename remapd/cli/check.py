@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from remapd.cli.layout_file import layouts_named
 from remapd.diagnostics import Span
 from remapd.language import Loaded, load, render
 
@@ -25,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
     """Check each layout; exit code 1 where one has errors or lacks what its game needs."""
     results: list[dict[str, Any]] = []
     can_play = True
-    for number, path in enumerate(args.layouts):
+    for number, path in enumerate(layouts_named(args.layouts)):
         loaded = load(path)
         if number and not args.json:
             print()

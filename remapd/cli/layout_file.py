@@ -12,6 +12,22 @@ from remapd.diagnostics import Diagnostic
 from remapd.engine.layout import Layout
 from remapd.language import load, load_text, render
 
+_TRIALS = ".trials.yaml"
+
+
+def layouts_named(paths: Sequence[Path]) -> list[Path]:
+    """The layouts that a person means: `layouts/*.yaml` names the trials beside them too.
+
+    A trials file stands for its layout; each layout comes once, in the order given.
+    """
+    layouts = [
+        path.with_name(path.name.removesuffix(_TRIALS) + ".yaml")
+        if path.name.endswith(_TRIALS)
+        else path
+        for path in paths
+    ]
+    return list(dict.fromkeys(layouts))
+
 
 def layout_of_file(path: Path) -> Layout:
     """The layout of a file.

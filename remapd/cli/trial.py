@@ -8,7 +8,7 @@ from pathlib import Path
 
 from remapd.cli.duration import duration_us
 from remapd.cli.failure import CommandFailed
-from remapd.cli.layout_file import fail_with, layout_of_file
+from remapd.cli.layout_file import fail_with, layout_of_file, layouts_named
 from remapd.language.trials import load_trials, trials_path
 from remapd.recording.timeline import WIDTH, draw
 from remapd.recording.trials import run_trial
@@ -74,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
     failed = 0
     passed = 0
     unreadable: list[CommandFailed] = []
-    for path in args.layouts:
+    for path in layouts_named(args.layouts):
         try:
             failures, count = run_trials(path, width)
         except CommandFailed as failure:

@@ -534,7 +534,7 @@ STICK_NEEDS_STICK: Final = _message(
 )
 PRESS_GIVEN_STICK: Final = _message(
     "press-given-stick",
-    "`{word}` is a stick, and here something is needed that can be pressed",
+    "`{word}` moves, and here something is needed that can be pressed",
     "name one direction of it: `{direction}`",
 )
 SEND_NEEDS_STICK: Final = _message(

@@ -20,7 +20,7 @@ from remapd.engine.pad_controls import (
 from remapd.language import messages
 from remapd.language.evaluate import Context, Evaluator, first_place
 from remapd.language.kinds import ListOf
-from remapd.language.names import ControlNames, PadNames, Spot, part_names
+from remapd.language.names import ControlNames, PadNames, Spot, end_away_from_rest, part_names
 from remapd.language.nodes import ListNode, Node
 from remapd.language.reading import Reader
 from remapd.language.reporter import Reporter
@@ -153,12 +153,13 @@ class _Checker:
         """Whether this can be done with this control."""
         parts = part_names(control)
         if verb in ("press", "release"):
+            away = end_away_from_rest(control) if isinstance(control, LeverControl) else 0
             if parts and spot.part is None:
                 self.reporter.report(
                     messages.PRESS_GIVEN_STICK,
                     named.span,
                     word=named.data,
-                    direction=f"{named.data}.{parts[-1]}",
+                    direction=f"{named.data}.{parts[away]}",
                 )
         elif isinstance(control, ButtonControl) or spot.part is not None:
             self.reporter.report(messages.TRIAL_MOVED_BUTTON, named.span, name=named.data)

@@ -117,13 +117,20 @@ class _Scale:
         return "".join(lane)
 
     def pointers(self, places: Iterable[tuple[int, int]]) -> str:
-        """Numbers below their places, moved on to the right where there is no room."""
+        """Numbers below their places, moved on to the right where there is no room.
+
+        Where too many crowd together for the width, the rest is counted: the sentences have them.
+        """
         text = ""
-        for us, number in sorted(places):
+        ordered = sorted(places)
+        for done, (us, number) in enumerate(ordered):
             column = self.column(us)
-            if len(text) > column:
-                text += ","
-            text = f"{text:<{column}}{number}"
+            longer = text + "," if len(text) > column else text
+            longer = f"{longer:<{column}}{number}"
+            rest = f" +{len(ordered) - done}"
+            if len(longer) + len(rest) > self._columns and done < len(ordered) - 1:
+                return text + rest
+            text = longer
         return text
 
 
