@@ -32,6 +32,7 @@ class LiveLink:
         self._topics = topics
         self._status_s = status_s
         self._client: DaemonClient | None = None
+        self._is_answered = False
         self._next_try_s = 0.0
         self._next_status_s = 0.0
 
@@ -90,8 +91,9 @@ class LiveLink:
             self.close()
             self._next_try_s = time.monotonic() + _AGAIN_S
         for message in batch:
-            if message.get("ok") is False and "only the daemon" in str(message.get("error")):
-                raise CommandFailed(f"{message['error']}; ask as that user, or with sudo")
+            if message.get("ok") is False and not self._is_answered:
+                raise CommandFailed(f"{message.get('error')}; watch as that user, or with sudo")
+            self._is_answered |= message.get("ok") is True
         return batch
 
     def _again(self, wait_s: float) -> list[Message]:

@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -37,7 +38,7 @@ class ControlShown:
     """A control of a hand, or of the pad; `beside` is a second word about it.
 
     `way` is an eighth of a turn clockwise from the right, where it is moved; `share` how far, in
-    percent. Only what has ever been used has `is_known` set.
+    percent, None where that is not known. `used_us` is when it last changed, 0 for never.
     """
 
     name: str
@@ -45,8 +46,7 @@ class ControlShown:
     is_lit: bool
     moves: bool
     way: int | None
-    share: int
-    is_known: bool
+    share: int | None
     used_us: int
 
 
@@ -136,10 +136,7 @@ def _trouble(state: LiveState) -> str:
 
 
 def _layout(state: LiveState, clock: Clock) -> str:
-    if not state.status:
-        return ""
-    name = "no layout file" if state.layout_path is None else Path(state.layout_path).name
-    return f"{readable(name)}, in force since {clock(state.in_force_us)}"
+    return f"in force since {clock(state.in_force_us)}" if state.status else ""
 
 
 def _device(device: Any) -> DeviceShown:
@@ -180,8 +177,8 @@ def _pad_control(control: PadControl, now_us: int) -> ControlShown:
 def _control(
     name: str, beside: str, place: Place, moves: bool, is_lit: bool, used_us: int
 ) -> ControlShown:
-    share = round(100 * min(1.0, (place.x**2 + place.y**2) ** 0.5))
+    share = None if place.is_rough else round(100 * min(1.0, math.hypot(place.x, place.y)))
     way = way_of(place.x, place.y) if moves else None
     if moves:
         is_lit = way is not None
-    return ControlShown(name, beside, is_lit, moves, way, share, used_us > 0 or is_lit, used_us)
+    return ControlShown(name, beside, is_lit, moves, way, share, used_us)

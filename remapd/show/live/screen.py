@@ -66,13 +66,11 @@ class _LiveRows:
             text = f" {self._signs.refused} {picture.trouble}"
             return [(cut(text, self._columns), Style.STRONG)]
         name = " remapd watch  "
-        room = self._columns - len(name) - columns_of(picture.layout) - 3
-        if room < 12:
-            return [(name, Style.STRONG), (cut(picture.title, self._columns - 16), Style.PLAIN)]
+        room = self._columns - len(name) - columns_of(picture.layout) - 2
         return [
             (name, Style.STRONG),
-            (filled(picture.title, room + 2), Style.PLAIN),
-            (picture.layout, Style.FAINT),
+            (filled(picture.title, room), Style.PLAIN),
+            (f" {picture.layout}", Style.FAINT),
         ]
 
     def _devices(self) -> Rows:
@@ -143,8 +141,9 @@ class _LiveRows:
         if control.moves:
             if control.way is None:
                 return self._signs.rest
-            return f"{self._signs.ways[control.way]} {control.share} %"
-        if 0 < control.share < 100:
+            way = self._signs.ways[control.way]
+            return way if control.share is None else f"{way} {control.share} %"
+        if control.share is not None and 0 < control.share < 100:
             return f"{control.share} %"
         return self._signs.held * 2 if control.is_lit else ""
 

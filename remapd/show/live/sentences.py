@@ -22,7 +22,6 @@ from remapd.show.sentences import WAYS
 _TOLD_AGAIN_US: Final = 700_000
 #: A pad control that is pressed again within this time is told as one that repeats.
 _REPEATS_US: Final = 700_000
-_ACCEPTED: Final = "pressed: "
 
 #: Notices as sentences, `{text}` is what they are about.
 _NOTICES: Final = {
@@ -109,9 +108,7 @@ class LiveTeller:
 
     def _decided(self, message: Message) -> Iterable[str]:
         subject, text = readable(message["control"]), readable(message["text"])
-        if text.startswith(_ACCEPTED):
-            yield f"{subject} {text}"
-        elif text.startswith(("pressed", "ignored", "waits", "makes", "goes", "let go")):
+        if text.startswith(("pressed", "ignored", "waits", "makes", "goes", "let go")):
             yield f"{subject} {text}"
 
     # ---------------------------------------------------------------- the pad
@@ -171,7 +168,10 @@ def _reloaded(message: Message) -> Iterable[str]:
     name = Path(readable(message["path"])).name
     problems = message["problems"] or message["summary"]
     yield f"{name} was refused, what was in force before stays: {readable(message['summary'])}"
-    yield from (readable(line) for line in problems.splitlines() if line.strip())
+    folder = f"{Path(message['path']).parent}/"
+    yield from (
+        readable(line.removeprefix(folder)) for line in problems.splitlines() if line.strip()
+    )
 
 
 def _together(causes: Sequence[str], effects: Sequence[str]) -> list[str]:

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import PurePath
 from typing import Any, Final
 
 from remapd.engine.pad_controls import BUTTON_COUNT, DPAD, STICK_NAMES, TARGET_NAMES
@@ -25,9 +26,6 @@ TOPICS: Final = ("controls", "pad", "layers", "notices", "decisions", "state")
 DECISIONS: Final = 12
 #: A pointer that has sent no counts for so long lies still, to the eye.
 _STILL_US: Final = 150_000
-#: So many counts in one report are drawn as the full way.
-_FULL_COUNTS: Final = 12
-
 #: The pad's own controls: those that move, then its buttons.
 _PAD_ORDER: Final = (*STICK_NAMES[:DPAD], *TARGET_NAMES[:BUTTON_COUNT])
 #: Notices of these come in pairs, `-on` and `-off`.
@@ -58,11 +56,15 @@ class Lamp:
 
 @dataclass(slots=True)
 class Place:
-    """Where something that moves is: shares of the way, -1 to 1, y down."""
+    """Where something that moves is: shares of the way, -1 to 1, y down.
+
+    Of a ball only the way is known, not how far: that is `is_rough`.
+    """
 
     x: float = 0.0
     y: float = 0.0
     us: int = 0
+    is_rough: bool = False
 
 
 @dataclass(slots=True)
@@ -155,9 +157,11 @@ class LiveState:
         """The daemon ended, or dropped us; what it held is not known to be held any more."""
         self.is_connected = False
         self.changed_us = us
-        for each in (*self.controls.values(), *self.pad.values()):
-            each.lamp.is_on = False
-            each.place = Place()
+        for control in self.controls.values():
+            control.lamp.is_on, control.place = False, Place()
+            control.ways.clear()
+        for pad_control in self.pad.values():
+            pad_control.lamp.is_on, pad_control.place = False, Place()
         self.active_layers = []
         self.lasting.clear()
         self.offered.clear()
@@ -246,9 +250,10 @@ class LiveState:
             return
         place = control.place
         if "dx" in message or "dy" in message:
-            x, y = message.get("dx", 0) / _FULL_COUNTS, message.get("dy", 0) / _FULL_COUNTS
-        else:
-            x, y = message.get("x", place.x), message.get("y", place.y)
+            x, y = message.get("dx", 0), message.get("dy", 0)
+            control.place = Place(float(x), float(y), us, is_rough=True)
+            return
+        x, y = message.get("x", place.x), message.get("y", place.y)
         control.place = Place(_within(x), _within(y), us)
 
     def _take_way(self, us: int, name: str, *, pressed: bool) -> None:
@@ -337,7 +342,8 @@ def _verbs(written: Mapping[str, str]) -> dict[str, str]:
 
 def _refusal(fields: Message, us: int) -> Refusal:
     text = fields["problems"] or fields["summary"]
-    lines = tuple(readable(line) for line in text.splitlines() if line.strip())
+    folder = f"{PurePath(fields['path']).parent}/"
+    lines = tuple(readable(line.removeprefix(folder)) for line in text.splitlines() if line.strip())
     return Refusal(us, readable(fields["path"]), lines)
 
 

@@ -1,0 +1,274 @@
+"""`remapd watch` beside a daemon: in a terminal, in a pipe, as JSON, and with no daemon at all."""
+
+from __future__ import annotations
+
+import codecs
+import fcntl
+import json
+import os
+import pty
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from remapd.cli.main import main
+from tests.support.stand_in_daemon import WAIT_S, StandInDaemon
+
+BOAT = """\
+remapd: 1
+title: A boat
+base: sail
+verbs: {hoist: south, steer: left-stick}
+devices:
+  knees:
+    find: {name: "Knee box"}
+    controls:
+      left-knee: {button: BTN_0, acceptance-delay: 80ms}
+      right-knee: {button: BTN_1}
+  foot:
+    find: {name: "Foot stick"}
+    controls:
+      tiller: {stick: [ABS_X, ABS_Y]}
+layers:
+  sail:
+    left-knee: hoist
+    right-knee: {layer: net, how: toggle}
+    tiller: steer
+  net:
+    left-knee: east
+"""
+
+
+@pytest.fixture
+def daemon(tmp_path: Path) -> Iterator[StandInDaemon]:
+    layout = tmp_path / "boat.yaml"
+    layout.write_text(BOAT)
+    with StandInDaemon(tmp_path, layout) as started:
+        yield started
+
+
+class Watching:
+    """`remapd watch` in a pipe, or in a terminal of so many columns and rows."""
+
+    def __init__(
+        self,
+        daemon: StandInDaemon,
+        *words: str,
+        size: tuple[int, int] | None = None,
+        **changes: str,
+    ) -> None:
+        kept = {k: v for k, v in daemon.environment.items() if k not in {"NO_COLOR", "TERM"}}
+        environment = {**kept, "TERM": "xterm-256color", "LC_ALL": "C.UTF-8", **changes}
+        if size is None:
+            self._ours, its = os.pipe()
+        else:
+            self._ours, its = pty.openpty()
+            self._terminal = its
+            self.resize(*size)
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "remapd", "watch", *words],
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=its,
+            stderr=its,
+        )
+        if size is None:
+            os.close(its)
+        self._decode = codecs.getincrementaldecoder("utf-8")().decode
+        self.text = ""
+
+    def resize(self, columns: int, rows: int) -> None:
+        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+
+    def read_until(self, wanted: str) -> str:
+        deadline = time.monotonic() + WAIT_S
+        while wanted not in self.text:
+            assert time.monotonic() < deadline, self.text
+            if select.select([self._ours], [], [], 0.2)[0]:
+                try:
+                    data = os.read(self._ours, 1 << 16)
+                except OSError:
+                    break
+                self.text += self._decode(data)
+                if not data:
+                    break
+        assert wanted in self.text, self.text
+        return self.text
+
+    def interrupt(self) -> int:
+        self.process.send_signal(signal.SIGINT)
+        return self.process.wait(WAIT_S)
+
+    def close(self) -> None:
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        os.close(self._ours)
+
+
+@pytest.fixture
+def watch(daemon: StandInDaemon) -> Iterator[Any]:
+    started: list[Watching] = []
+
+    def start(*words: str, **how: Any) -> Watching:
+        started.append(Watching(daemon, *words, **how))
+        return started[-1]
+
+    yield start
+    for each in started:
+        each.close()
+
+
+def test_in_a_pipe_it_tells_sentences(daemon: StandInDaemon, watch: Any) -> None:
+    watching = watch()
+    watching.read_until("`foot` (player)")
+
+    daemon.tap("left-knee", 0.02)
+    watching.read_until("left-knee ignored: released after ")
+    daemon.press("right-knee")
+    watching.read_until("right-knee pressed: layer net (toggle): layer net is on.")
+    daemon.move("tiller", 1.0)
+    watching.read_until("steer (left-stick) goes right.")
+
+    assert "\x1b" not in watching.text
+    assert watching.interrupt() == 0
+
+
+def test_in_a_terminal_it_is_a_picture_and_leaves_the_terminal_as_it_was(
+    daemon: StandInDaemon, watch: Any
+) -> None:
+    watching = watch(size=(80, 24))
+    watching.read_until("what the hands do")
+    watching.read_until("left-knee")
+
+    daemon.press("right-knee")
+    watching.read_until("right-knee: pressed: layer net (toggle) (found in layer sail)")
+
+    assert watching.text.startswith("\x1b[?1049h\x1b[?25l")
+    assert watching.interrupt() == 0
+    watching.read_until("\x1b[?25h\x1b[?1049l")
+
+
+def test_a_save_that_is_refused_is_shown_with_its_line(daemon: StandInDaemon, watch: Any) -> None:
+    watching = watch(size=(100, 30))
+    watching.read_until("left-knee")
+
+    daemon.save(BOAT.replace("left-knee: hoist", "left-knee: hoits"))
+
+    watching.read_until("boat.yaml, saved at ")
+    watching.read_until("boat.yaml:17:16: error:")
+    watching.read_until("did you mean `hoist`?")
+
+
+@pytest.mark.parametrize(
+    "how", [{"size": (60, 24)}, {"size": (80, 12)}], ids=["too narrow", "too low"]
+)
+def test_a_terminal_that_is_too_small_gets_sentences_and_is_told_why(
+    daemon: StandInDaemon, watch: Any, how: dict[str, Any]
+) -> None:
+    watching = watch(**how)
+
+    columns, rows = how["size"]
+    watching.read_until(f"This terminal has {columns} columns and {rows} rows, the picture needs")
+    daemon.press("right-knee")
+    watching.read_until("layer net is on.")
+
+
+def test_a_terminal_that_gets_too_small_gets_sentences_from_then_on(
+    daemon: StandInDaemon, watch: Any
+) -> None:
+    watching = watch(size=(80, 24))
+    watching.read_until("what the hands do")
+
+    watching.resize(40, 10)
+
+    watching.read_until("This terminal has 40 columns and 10 rows")
+    daemon.press("right-knee")
+    watching.read_until("layer net is on.")
+
+
+@pytest.mark.parametrize("changes", [{"NO_COLOR": "1"}, {"TERM": "dumb"}], ids=str)
+def test_who_asks_for_plain_text_gets_it(
+    daemon: StandInDaemon, watch: Any, changes: dict[str, str]
+) -> None:
+    watching = watch(size=(80, 24), **changes)
+    watching.read_until("`foot` (player)")
+
+    assert "\x1b" not in watching.text
+
+
+def test_as_json_every_message_is_a_line(daemon: StandInDaemon, watch: Any) -> None:
+    watching = watch("--json")
+    watching.read_until('"ok":true,"status"')
+
+    daemon.press("right-knee")
+
+    watching.read_until('"event":"layer"')
+    watching.read_until('"event":"decision"')
+    for each in watching.text.splitlines()[:-1]:
+        assert isinstance(json.loads(each), dict)
+
+
+def test_a_daemon_that_ends_is_waited_for(daemon: StandInDaemon, watch: Any) -> None:
+    watching = watch("--plain")
+    watching.read_until("`foot` (player)")
+    before = len(watching.text)
+
+    daemon.kill()
+    watching.read_until("The daemon ended; waiting for it.")
+    daemon.restart()
+
+    watching.read_until("The daemon ended")
+    deadline = time.monotonic() + WAIT_S
+    while "`foot` (player)" not in watching.text[before:]:
+        assert time.monotonic() < deadline
+        watching.text += watching._decode(os.read(watching._ours, 1 << 16))
+
+
+def test_a_reader_that_stops_reading_is_let_go_and_comes_back(
+    daemon: StandInDaemon, watch: Any
+) -> None:
+    watching = watch("--json")
+    watching.read_until('"ok":true,"status"')
+
+    deadline = time.monotonic() + WAIT_S
+    while daemon.ask("status")["status"]["clients"] > 1:
+        assert time.monotonic() < deadline, "it was never dropped"
+        for _ in range(300):
+            daemon.press("right-knee")
+            daemon.release("right-knee")
+
+    watching.read_until('"event":"ended"')
+
+
+def test_the_layouts_own_words_follow_a_reload(daemon: StandInDaemon, watch: Any) -> None:
+    watching = watch("--plain")
+    watching.read_until("`foot` (player)")
+    daemon.save(BOAT.replace("verbs: {hoist: south", "verbs: {raise: south, hoist: south"))
+    watching.read_until("Layout “A boat” is in force.")
+    time.sleep(0.2)
+
+    daemon.press("left-knee")
+
+    watching.read_until("raise (south) is pressed")
+
+
+def test_without_a_daemon_it_says_how_to_start_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("RUNTIME_DIRECTORY", str(tmp_path))
+
+    assert main(["watch"]) == 1
+
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err == "remapd: no daemon `main` is running; start one with: remapd run LAYOUT\n"
