@@ -28,6 +28,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "run": ("remapd.cli.run", "play with a layout, or without one"),
     "devices": ("remapd.cli.devices", "what is plugged in, and what each thing sends"),
     "status": ("remapd.cli.status", "how the running daemon is, in plain sentences"),
+    "watch": ("remapd.cli.watch", "see it live: in the terminal, in sentences, or as a page"),
     "pause": ("remapd.cli.pause", "give every device back for a while"),
     "resume": ("remapd.cli.resume", "go on after a pause"),
     "release": ("remapd.cli.release", "end everything that lasts by itself"),
