@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from remapd.analysis.check import check
+from remapd.analysis.findings.finding import Weight
 from remapd.engine import Engine, Layout
 from remapd.engine.notices import NoticeKind
 from remapd.language import load, render
@@ -116,6 +118,16 @@ def test_every_verb_is_put_to_use(path: Path) -> None:
     layout = layout_of(path)
 
     assert {need.partition(".")[0] for need in layout.needs} == set(layout.verbs)
+
+
+@each_layout
+def test_its_game_can_be_played_one_control_at_a_time_and_nothing_stands_in_the_way(
+    path: Path,
+) -> None:
+    report = check(layout_of(path))
+
+    assert report.can_play
+    assert [each for each in report.findings if each.weight is not Weight.NOTE] == []
 
 
 @each_layout
