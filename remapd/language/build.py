@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from remapd.engine.layout import DEFAULT_RULES, Identity, Layer, Layout
 from remapd.language import messages
 from remapd.language.build_actions import ActionBuilder, LayerNames
+from remapd.language.build_cues import build_cues
 from remapd.language.build_devices import Places, build_devices
 from remapd.language.build_layers import build_layer, layer_numbers
 from remapd.language.build_merge import build_rules
@@ -70,7 +72,7 @@ def build(
         notes=fields.data("notes", ""),
         verbs=frozen(pad.verbs),
         needs=_needs(fields, builder, places),
-        cues=frozen(_free(fields, "cues", reporter)),
+        cues=_cues(fields, list(names.layers), reporter),
         place=frozen(_free(fields, "place", reporter)),
     )
     return Built(layout, places, inventory.rumble)
@@ -160,6 +162,11 @@ def _identity(fields: Fields) -> Identity | None:
     return Identity(
         written.data("vendor", 0), written.data("product", 0), written.data("version", 1)
     )
+
+
+def _cues(fields: Fields, layers: Sequence[str], reporter: Reporter) -> Mapping[str, Any]:
+    value = fields.value("cues")
+    return frozen({}) if value is None else build_cues(value.data, layers, reporter)
 
 
 def _free(fields: Fields, name: str, reporter: Reporter) -> dict[str, object]:

@@ -251,6 +251,7 @@ def _near_quantity(text: str, family: Family) -> str | None:
     units = {
         "millisecond": "ms", "milliseconds": "ms", "msec": "ms", "msecs": "ms", "ms": "ms",
         "second": "s", "seconds": "s", "sec": "s", "secs": "s", "s": "s",
+        "minute": "min", "minutes": "min", "mins": "min", "min": "min",
         "%": "%", "percent": "%", "per": "%",
         "/s": "/s", "/sec": "/s", "hz": "Hz" if family is Family.FREQUENCY else "/s",
         "deg": "deg", "degrees": "deg", "degree": "deg", "°": "deg",

@@ -30,6 +30,7 @@ _PATTERNS: Final = {
     Names.BUTTON: rf"^{_DOTTED}$",
     Names.BINDING_KEY: rf"^{_DOTTED}( *\+ *{_DOTTED})?$",
     Names.TARGET: rf"^{_DOTTED}$",
+    Names.CUED: rf"^{_NAME}$",
     Names.STICK: rf"^{_NAME}$",
     Names.BUTTON_OR_STICK: rf"^{_DOTTED}$",
     Names.MERGED: rf"^{_DOTTED}$",

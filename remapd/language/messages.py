@@ -622,6 +622,35 @@ SETTING_OF_ANOTHER_KIND: Final = _message(
 )
 
 
+_section("Cues")
+UNKNOWN_CUE: Final = _message(
+    "unknown-cue",
+    "there is no layer and no event `{name}`",
+    "a cue belongs to a layer of this layout, or to an event such as `latch-on` or `device-lost`",
+)
+CUE_OF_TWO: Final = _message(
+    "cue-of-two",
+    "`{name}` is a layer of this layout, and an event too",
+    "give the layer another name",
+    "Both could have this cue, and nobody could tell which is meant.",
+)
+CUE_SETTING_UNFIT: Final = _message(
+    "cue-setting-unfit",
+    "`{name}` is only for {whose}",
+)
+BREAK_WITHOUT_TIME: Final = _message(
+    "break-without-time",
+    "`break` does not say after how long",
+    "write `break: {{after: 45min}}`, or the time that was agreed on",
+    "How long is good for this player is for the player and those who treat them to say.",
+)
+CUE_WITHOUT_SOUND: Final = _message(
+    "cue-without-sound",
+    "the cue for `{name}` plays nothing",
+    "give it a `tone`, something to `say`, or a text to `notify`",
+)
+
+
 _section("Trials")
 TRIAL_NOTHING_SAID: Final = _message(
     "trial-nothing-said",

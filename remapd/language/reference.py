@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from remapd.language import kinds
 from remapd.language.describe import describe
@@ -20,6 +21,7 @@ from remapd.language.schema import (
     TUNABLE,
 )
 from remapd.language.schema_actions import ACTIONS, SEND, WAIT
+from remapd.language.schema_cues import CUE, EVENTS
 from remapd.language.schema_settings import STEADY
 
 _HEAD = """\
@@ -78,6 +80,17 @@ def reference_page() -> str:
         "A tuning may change, for each control, those of these settings that its kind has: "
         + ", ".join(f"`{each.name}`" for each in TUNABLE.fields)
         + ".\n",
+        "## Cues\n",
+        "Each cue belongs to a layer (it is played when that comes on) or to one of the events "
+        "below, and is settings or `nothing`; [cues.md](cues.md) tells more.\n",
+        _settings("", CUE.fields),
+        _table(
+            ("event", "when", "cue unless written"),
+            (
+                (f"`{name}`", event.about, _default_cue(event.default))
+                for name, event in EVENTS.items()
+            ),
+        ),
         _settings("## The pad", PAD.fields),
         *(
             _settings(f"### `{each.name}`", each.kind.fields)
@@ -110,6 +123,16 @@ def _settings(heading: str, fields: Iterable[Field]) -> str:
     )
     table = _table(("setting", "value", "unless written", "what it is"), rows)
     return f"{heading}\n\n{table}" if heading else table
+
+
+def _default_cue(cue: Mapping[str, Any]) -> str:
+    words = {"after_us": "after"}
+    written = [
+        f"{words.get(key, key)}: "
+        + (f"{value // 1_000_000}s" if key == "after_us" else value).replace("{name}", "…")
+        for key, value in cue.items()
+    ]
+    return f"`{', '.join(written)}`" if written else "—"
 
 
 def _default(field: Field) -> str:

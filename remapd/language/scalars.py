@@ -17,7 +17,7 @@ US_PER_S: Final = 1_000_000
 _DECIMAL = r"(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?"
 _NUMBER = re.compile(rf"-?{_DECIMAL}")
 _WHOLE = re.compile(r"-?(?:0|[1-9][0-9]{0,8})")
-_WITH_UNIT = re.compile(rf"(-?{_DECIMAL})(ms|s|%|/s|deg|Hz)")
+_WITH_UNIT = re.compile(rf"(-?{_DECIMAL})(ms|s|min|%|/s|deg|Hz)")
 _LOOKS_NUMERIC = re.compile(r"[-+]?[0-9][0-9_:.,]*")
 
 
@@ -25,6 +25,7 @@ class Family(Enum):
     """Kinds of quantities: what each is called, its units, and two examples."""
 
     DURATION = ("a duration", ("ms", "s"), ("40ms", "1.5s"))
+    STRETCH = ("a length of time", ("s", "min"), ("30s", "45min"))
     SHARE = ("a share", ("%",), ("12%", "50%"))
     RATE = ("a rate", ("/s",), ("8/s", "2.5/s"))
     ANGLE = ("an angle", ("deg",), ("30deg", "90deg"))
@@ -57,6 +58,8 @@ def read_quantity(text: str, family: Family) -> Fraction | Unreadable:
     value = Fraction(found[1])
     if found[2] == "ms":
         return value / 1000
+    if found[2] == "min":
+        return value * 60
     if found[2] == "%":
         return value / 100
     return value
@@ -64,7 +67,7 @@ def read_quantity(text: str, family: Family) -> Fraction | Unreadable:
 
 def in_engine_units(value: Fraction, family: Family) -> int | float:
     """Durations in whole microseconds, all else as the nearest float."""
-    if family is Family.DURATION:
+    if family in {Family.DURATION, Family.STRETCH}:
         return round_half_away(value * US_PER_S)
     return float(value)
 

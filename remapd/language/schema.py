@@ -29,6 +29,7 @@ from remapd.language.kinds import (
 )
 from remapd.language.scalars import Family
 from remapd.language.schema_actions import ACTION, BINDING, STEP, TARGET
+from remapd.language.schema_cues import CUES
 from remapd.language.schema_settings import (
     BUTTON_SETTINGS,
     LEVER_FIELDS,
@@ -284,7 +285,7 @@ LAYOUT: Final = Group(
             "200ms",
         ),
         Field("pad", PAD, "how the pad appears to games"),
-        Field("cues", FreeForm(), "what is played, spoken or felt, and when"),
+        Field("cues", CUES, "what is played, spoken or shown, and when"),
         Field("place", FreeForm(), "where controls are, for the card on the wall"),
     ),
 )

@@ -32,11 +32,13 @@ _NAMES = {
     Names.TARGET: _WORDS | st.sampled_from(["nothing", "same"]),
     Names.STICK: st.sampled_from(["left-stick", "right-stick", "dpad", "steer"]),
     Names.BUTTON_OR_STICK: _WORDS,
+    Names.CUED: st.sampled_from([*_LAYERS, "lasting", "break", "latch-on", "refused"]),
     Names.MERGED: st.sampled_from(["buttons", "sticks", "dpad"]) | _WORDS,
 }
 #: The unit written, and how many of it the bounds' unit has.
 _UNITS = {
     Family.DURATION: ("ms", 1000),
+    Family.STRETCH: ("s", 1),
     Family.SHARE: ("%", 100),
     Family.RATE: ("/s", 1),
     Family.ANGLE: ("deg", 1),
@@ -74,7 +76,7 @@ def of_kind(kind: Kind, depth: int = 6) -> st.SearchStrategy[Tree]:
         case kinds.ProductNumber():
             return st.integers(0, 0xFFFF).map("0x{:04x}".format)
         case kinds.FreeForm():
-            return st.just({"sail": {"tone": "low"}})
+            return st.just({"roll": ["1", "2"]})
         case ListOf():
             most = kind.maximum or kind.minimum + 2
             return st.lists(

@@ -83,7 +83,7 @@ def test_the_settings_of_the_whole_file() -> None:
         "shortest-press: 0ms\n"
         "chord-window: 0.3s\n"
         "pad: {faces: as-specified, identity: {vendor: 0x1209, product: 0x2, version: 0x3}}\n"
-        "cues: {sail: {tone: low, times: 2, gentle: true}}\n"
+        "cues: {sail: {tone: low, loudness: 10%}, lasting: {after: 2min}, said: nothing}\n"
         "place: {left: [10, 2.5]}\n"
     )
 
@@ -97,7 +97,11 @@ def test_the_settings_of_the_whole_file() -> None:
     )
     assert layout.faces_as_specified
     assert layout.identity == Identity(0x1209, 2, 3)
-    assert layout.cues == {"sail": {"tone": "low", "times": 2, "gentle": True}}
+    assert layout.cues == {
+        "sail": {"tone": "low", "loudness": 0.1},
+        "lasting": {"after_us": 120_000_000},
+        "said": None,
+    }
     assert layout.place == {"left": [10, 2.5]}
     assert layout.verbs["walk"] == "dpad"
 
