@@ -1,0 +1,117 @@
+"""Start, pause, or see what is wrong, from the desktop's menu: no terminal, no typing.
+
+What came of it is told by a notification where the desktop has them, else as a page in the
+browser; so is what is wrong, always.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import subprocess
+import time
+from pathlib import Path
+from typing import Any, Final
+
+from remapd.cli.daemon_name import add_name, checked_name
+from remapd.cli.failure import CommandFailed
+
+#: A service that was just started answers within this time, on a slow machine.
+_START_LIMIT_S: Final = 10.0
+_ASK_AGAIN_S: Final = 0.1
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what is to be done."""
+    parser.add_argument(
+        "what", choices=["start", "pause", "health"], help="start or go on; pause; what is wrong"
+    )
+    add_name(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do it, and show what came of it; exit code 1 where it could not be done."""
+    name = checked_name(args.name)
+    return {"start": start, "pause": pause, "health": health}[args.what](name)
+
+
+def start(name: str) -> int:
+    """Go on after a pause, or start the service, the system's or this user's own."""
+    status = ask(name, "resume")
+    if status is None:
+        for words in (["systemctl", "start", "remapd"], ["systemctl", "--user", "start", "remapd"]):
+            if shutil.which(words[0]) and subprocess.run(words, check=False).returncode == 0:
+                break
+        deadline = time.monotonic() + _START_LIMIT_S
+        while (status := ask(name, "resume")) is None and time.monotonic() < deadline:
+            time.sleep(_ASK_AGAIN_S)
+    if status is None:
+        show_page(name, "remapd could not be started")
+        return 1
+    tell(f"Playing: {status['layout']['title']}")
+    return 0
+
+
+def pause(name: str) -> int:
+    """Give every device back for a while."""
+    if ask(name, "pause") is None:
+        show_page(name, "remapd could not be paused")
+        return 1
+    tell("Paused. Every device is given back; Start goes on.")
+    return 0
+
+
+def health(name: str) -> int:
+    """Show what is wrong."""
+    show_page(name, "")
+    return 0
+
+
+def ask(name: str, request: str) -> dict[str, Any] | None:
+    """Asks the running daemon to do something; how it is then, or None where that failed."""
+    from remapd.daemon.client import DaemonClient, Denied, NotRunning, Refused
+
+    try:
+        with DaemonClient(name) as client:
+            client.ask(request)
+            status: dict[str, Any] = client.ask("status")["status"]
+            return status
+    except (NotRunning, Refused, Denied):
+        return None
+
+
+def tell(sentence: str) -> None:
+    """One sentence to whoever sits at the screen."""
+    if shutil.which("notify-send"):
+        words = ["notify-send", "--app-name=remapd", "--icon=input-gaming", "remapd", sentence]
+        if subprocess.run(words, check=False, stderr=subprocess.DEVNULL).returncode == 0:
+            return
+    print(sentence)
+
+
+def show_page(name: str, heading: str) -> None:
+    """Opens the page about what is wrong.
+
+    Raises:
+        CommandFailed: there is nothing that opens pages; the text is what the page would say.
+    """
+    from remapd.cli.health import examine
+    from remapd.upkeep.findings import lines, summary
+    from remapd.upkeep.page import page
+
+    findings = examine(name, None)
+    file = page_file()
+    file.write_text(page(findings, heading))
+    opener = shutil.which("xdg-open")
+    if opener is None or subprocess.run([opener, str(file)], check=False).returncode != 0:
+        told = "\n".join([heading, *lines(findings), summary(findings)]).strip()
+        raise CommandFailed(f"no program opens {file}; it says:\n{told}")
+
+
+def page_file() -> Path:
+    """Where the page is written: a folder of this user's own, seen by browsers in a sandbox too."""
+    cache = os.environ.get("XDG_CACHE_HOME", "") or str(Path.home() / ".cache")
+    folder = Path(cache) / "remapd"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / "what-is-wrong.html"
