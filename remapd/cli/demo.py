@@ -219,10 +219,13 @@ class DemoPad:
         if self._pad is None:
             return
         for frame in moment.frames:
-            self._pad.write(frame.events)
             parts = (frame.events[0:-3:3], frame.events[1:-3:3], frame.events[2:-3:3])
-            for event_type, code, value in zip(*parts, strict=True):
-                (self._away.add if value else self._away.discard)((event_type, code))
+            values = {(kind, code): value for kind, code, value in zip(*parts, strict=True)}
+            # An interruption may come at any point: what is to be let go is known before it is
+            # pressed, and forgotten after it has been let go.
+            self._away |= {place for place, value in values.items() if value}
+            self._pad.write(frame.events)
+            self._away -= {place for place, value in values.items() if not value}
 
     def close(self) -> None:
         """Lets go of everything, then takes it away: a pad that vanishes while something on it is
