@@ -59,6 +59,19 @@ class LiveLink:
             self._client.close()
             self._client = None
 
+    @property
+    def topics(self) -> tuple[str, ...]:
+        """What the daemon is asked to tell of."""
+        return self._topics
+
+    @topics.setter
+    def topics(self, topics: tuple[str, ...]) -> None:
+        if topics != self._topics:
+            self._topics = topics
+            if self._client is not None:
+                with contextlib.suppress(NotRunning):
+                    self._client.send("subscribe", to=list(topics))
+
     def ask(self, request: str) -> None:
         """Sends a request; its answer comes among the messages."""
         if self._client is not None:
