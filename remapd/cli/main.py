@@ -29,6 +29,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "devices": ("remapd.cli.devices", "what is plugged in, and what each thing sends"),
     "status": ("remapd.cli.status", "how the running daemon is, in plain sentences"),
     "watch": ("remapd.cli.watch", "see it live: in the terminal, in sentences, or as a page"),
+    "cues": ("remapd.cli.cues", "play the layout's tones, words and notifications"),
     "pause": ("remapd.cli.pause", "give every device back for a while"),
     "resume": ("remapd.cli.resume", "go on after a pause"),
     "release": ("remapd.cli.release", "end everything that lasts by itself"),
