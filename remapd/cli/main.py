@@ -7,6 +7,7 @@ user, unless REMAPD_TRACEBACK=1 asks for it.
 import argparse
 import difflib
 import importlib
+import io
 import os
 import sys
 import traceback
@@ -27,9 +28,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("remapd.cli.demo", "watch a recorded session, no device needed"),
     "run": ("remapd.cli.run", "play with a layout, or without one"),
     "devices": ("remapd.cli.devices", "what is plugged in, and what each thing sends"),
+    "cues": ("remapd.cli.cues", "play the layout's tones, words and notifications"),
     "status": ("remapd.cli.status", "how the running daemon is, in plain sentences"),
     "watch": ("remapd.cli.watch", "see it live: in the terminal, in sentences, or as a page"),
-    "cues": ("remapd.cli.cues", "play the layout's tones, words and notifications"),
     "pause": ("remapd.cli.pause", "give every device back for a while"),
     "resume": ("remapd.cli.resume", "go on after a pause"),
     "release": ("remapd.cli.release", "end everything that lasts by itself"),
@@ -41,6 +42,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "desktop": ("remapd.cli.desktop", "start, pause and help for the desktop's menu"),
     "service": ("remapd.cli.service", "put the service on this system, or take it away"),
     "pad": ("remapd.cli.pad", "the pad's mapping string, for games that need one"),
+    "card": ("remapd.cli.card", "a picture of a layout for the wall, or the same in words"),
     "replay": ("remapd.cli.replay", "play a recording through a layout, without the player"),
     "check": ("remapd.cli.check", "prove that a layout can play, and say what to mend"),
     "trial": ("remapd.cli.trial", "run the trials beside a layout"),
@@ -81,6 +83,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         The exit code.
     """
     words = list(sys.argv[1:] if arguments is None else arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that lacks a letter of somebody's title shall not end the command.
+            stream.reconfigure(errors="replace")
     try:
         code = dispatch(words)
         sys.stdout.flush()
