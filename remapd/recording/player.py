@@ -49,8 +49,12 @@ class Player:
         *,
         load_layout: LoadLayout | None = None,
         explain: bool = False,
+        make_engine: Callable[[Layout], Engine] | None = None,
     ) -> None:
-        """Raises RecordingError where the layout finds none of the recording's devices."""
+        """Raises RecordingError where the layout finds none of the recording's devices.
+
+        `make_engine` makes an engine that is watched while it plays.
+        """
         self.recording = recording
         self.notes: list[str] = []
         self.marks: list[tuple[int, str]] = []
@@ -59,7 +63,11 @@ class Player:
         self._load_layout = load_layout if layout is None else None
         self._left_aside = 0
         self.layout = self._own_layout() if layout is None else layout
-        self.engine = Engine(self.layout, explain=explain)
+        self.engine = (
+            Engine(self.layout, explain=explain)
+            if make_engine is None
+            else make_engine(self.layout)
+        )
         for device in recording.devices:
             self.engine.plug(0, device.source, device.held, device.axes)
         sources = [device.source for device in recording.devices]
