@@ -33,6 +33,8 @@ from remapd.engine.timers import Timer, Timers
 EV_KEY = 1
 EV_REL = 2
 EV_ABS = 3
+#: No value that the kernel sends: nothing has come yet.
+UNKNOWN = 1 << 40
 #: A stick at rest counts as sampled again this often, as evdev is silent then.
 TICK_US = 8_000
 AUTOREPEAT = 2
@@ -47,9 +49,12 @@ def event_key(event_type: int, code: int) -> int:
 
 
 class Handler:
-    """Takes the values of one event code."""
+    """Takes the values of one event code; whoever calls `event` puts the value into `last` too."""
 
-    __slots__ = ()
+    __slots__ = ("last",)
+
+    def __init__(self) -> None:
+        self.last = UNKNOWN
 
     def event(self, value: int, us: int) -> None:
         """A value has arrived."""
@@ -62,6 +67,7 @@ class FanOut(Handler):
     __slots__ = ("_handlers",)
 
     def __init__(self, first: Handler, second: Handler) -> None:
+        super().__init__()
         self._handlers = [first, second]
 
     def event(self, value: int, us: int) -> None:
@@ -85,6 +91,7 @@ class ButtonInput(Handler):
     __slots__ = ("control", "machine")
 
     def __init__(self, control: ButtonControl, machine: ButtonMachine) -> None:
+        super().__init__()
         self.control = control
         self.machine = machine
 
@@ -103,6 +110,7 @@ class RawAxis(Handler):
     __slots__ = ("_motion", "_which")
 
     def __init__(self, motion: Motion, which: int) -> None:
+        super().__init__()
         self._motion = motion
         self._which = which
 
@@ -123,6 +131,7 @@ class RawCount(Handler):
     __slots__ = ("_motion", "_which")
 
     def __init__(self, motion: Motion, which: int) -> None:
+        super().__init__()
         self._motion = motion
         self._which = which
 
@@ -143,6 +152,7 @@ class RawKey(Handler):
     __slots__ = ("_down", "_motion", "_opposite", "_value", "_which")
 
     def __init__(self, motion: Motion, which: int, value: int) -> None:
+        super().__init__()
         self._motion = motion
         self._which = which
         self._value = value
@@ -180,6 +190,7 @@ class Motion:
     """A stick, pointer or lever: what the three have in common."""
 
     __slots__ = (
+        "_whole",
         "carried",
         "centred",
         "device",
@@ -197,7 +208,6 @@ class Motion:
         "tick_timer",
         "timers",
         "uses_directions",
-        "whole",
     )
 
     def __init__(
@@ -229,13 +239,26 @@ class Motion:
         self.carried = 0
         #: Bound with `change: centred` and not neutral since.
         self.centred = False
-        self.whole: Whole | None = None
+        self._whole: Whole | None = None
         #: Whether anything in the layout listens to its directions.
         self.uses_directions = True
         self.tick_due = False
         self.tick_timer = Timer(self._tick)
 
+    @property
+    def whole(self) -> Whole | None:
+        """What it is bound to, whole."""
+        return self._whole
+
+    @whole.setter
+    def whole(self, whole: Whole | None) -> None:
+        self._whole = whole
+        self.aim(whole)
+
     # -------------------------------------------------------------- for each kind
+
+    def aim(self, whole: Whole | None) -> None:
+        """Takes what `give` needs out of a new binding."""
 
     def use_settings(self, settings: StickSettings | LeverSettings) -> None:
         """Other values, from the next sample on; of the control's own kind."""
@@ -382,7 +405,7 @@ class Motion:
 class StickLike(Motion):
     """What a stick and a pointer have in common: two components, to a stick or to the d-pad."""
 
-    __slots__ = ("_directions", "_pressed")
+    __slots__ = ("_directions", "_flip_x", "_flip_y", "_gain", "_pressed", "_stick")
 
     def __init__(
         self,
@@ -399,6 +422,10 @@ class StickLike(Motion):
         self._directions = Directions(settings.press_at, settings.release_at, settings.ways)
         #: Targets of the d-pad that it presses as a whole.
         self._pressed: list[int] = []
+        # Of a binding to a stick as a whole: the stick, or -1.
+        self._stick = -1
+        self._gain = 1.0
+        self._flip_x = self._flip_y = False
 
     def value(self) -> tuple[float, float]:
         """The conditioned value, after the curve."""
@@ -415,22 +442,34 @@ class StickLike(Motion):
         for machine in self.machines:
             machine.settings = settings.buttons
 
+    def aim(self, whole: Whole | None) -> None:
+        self._stick = -1
+        if isinstance(whole, SendStick):
+            self._stick = whole.stick
+            self._gain = whole.gain
+            self._flip_x = whole.flip_x
+            self._flip_y = whole.flip_y
+
     def give(self, us: int) -> None:
-        whole = self.whole
-        if not isinstance(whole, SendStick) or not self.plugged:
+        stick = self._stick
+        if stick < 0 or not self.plugged:
             return
-        if whole.stick == DPAD:
-            self._press([] if self.centred else self._wanted(whole), us)
+        if stick == DPAD:
+            whole = self.whole
+            if isinstance(whole, SendStick):
+                self._press([] if self.centred else self._wanted(whole), us)
             return
         if self.centred:
-            self.person.set_part(whole.stick, self.key, (0.0, 0.0))
+            self.person.drop_part(stick, self.key)
             return
-        part = self.value()
-        if whole.gain != 1.0 or whole.flip_x or whole.flip_y:
-            x = part[0] * whole.gain
-            y = part[1] * whole.gain
-            part = (-x if whole.flip_x else x, -y if whole.flip_y else y)
-        self.person.set_part(whole.stick, self.key, part)
+        x, y = self.value()
+        x *= self._gain
+        y *= self._gain
+        if self._flip_x:
+            x = -x
+        if self._flip_y:
+            y = -y
+        self.person.set_part(stick, self.key, x, y)
 
     def take_back(self, whole: Whole | None, us: int) -> None:
         if isinstance(whole, SendStick):

@@ -74,7 +74,7 @@ class PushRunning(Running):
         elapsed_us = us - self._begun_us
         share = 1.0 if elapsed_us >= action.ramp_us else elapsed_us / action.ramp_us
         person = self.performer.people[self.origin.person]
-        person.set_part(action.stick, self._key, (action.x * share, action.y * share))
+        person.set_part(action.stick, self._key, action.x * share, action.y * share)
         if share < 1.0:
             self.performer.timers.arm(self._timer, us + FRAME_US)
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from operator import attrgetter
+from typing import Final
 
 from remapd.engine.actions import Scan, SendLever, SendStick, TakeRest, parts_of
 from remapd.engine.buttons import ButtonMachine, Refusal
@@ -20,6 +21,8 @@ from remapd.engine.explain import describe_frame, slot_name
 from remapd.engine.inputs import (
     EV_ABS,
     EV_KEY,
+    EV_REL,
+    UNKNOWN,
     ButtonInput,
     FanOut,
     Handler,
@@ -49,19 +52,50 @@ from remapd.engine.source import Source
 from remapd.engine.staying import Staying
 from remapd.engine.timers import Timer, Timers
 
+#: Motions are sampled in the order of the file.
 _file_order = attrgetter("key")
+
+# Sizes as in linux/input-event-codes.h: KEY_CNT, REL_CNT, ABS_CNT.
+_NO_KEYS: Final[list[Handler | None]] = [None] * 0x300
+_NO_COUNTS: Final[list[Handler | None]] = [None] * 0x10
+_NO_AXES: Final[list[Handler | None]] = [None] * 0x40
 
 
 class SourceState:
     """A node that is plugged in: what it is and, where it is read, its state and handlers."""
 
-    __slots__ = ("handlers", "raw", "source")
+    __slots__ = ("axes", "counts", "keys", "raw", "source")
 
     def __init__(self, source: Source) -> None:
         self.source = source
-        self.handlers: dict[int, Handler] = {}
-        #: Last value by `event_key`; None while nobody reads the node.
+        #: Who takes the events of each code, by type.
+        self.keys: list[Handler | None] = _NO_KEYS
+        self.counts: list[Handler | None] = _NO_COUNTS
+        self.axes: list[Handler | None] = _NO_AXES
+        #: Last value by `event_key`; None while nobody reads the node. What has a handler stands
+        #: there meanwhile, see `let_go`.
         self.raw: dict[int, int] | None = None
+
+    def take(self, handlers: Mapping[int, Handler]) -> None:
+        """From now on these get the events, by `event_key`."""
+        self.keys = list(_NO_KEYS)
+        self.counts = list(_NO_COUNTS)
+        self.axes = list(_NO_AXES)
+        for key, handler in handlers.items():
+            {EV_KEY: self.keys, EV_REL: self.counts, EV_ABS: self.axes}[key >> 16][key & 0xFFFF] = (
+                handler
+            )
+
+    def let_go(self) -> None:
+        """Nobody gets the events any more; the last values are in `raw` again."""
+        if self.raw is not None:
+            for event_type, handlers in ((EV_KEY, self.keys), (EV_ABS, self.axes)):
+                for code, handler in enumerate(handlers):
+                    if handler is not None and handler.last != UNKNOWN:
+                        self.raw[event_key(event_type, code)] = handler.last
+        self.keys = _NO_KEYS
+        self.counts = _NO_COUNTS
+        self.axes = _NO_AXES
 
 
 class Engine:
@@ -163,14 +197,21 @@ class Engine:
         state = self._sources.get(source_id)
         if state is None or state.raw is None:
             return
-        handlers = state.handlers
-        raw = state.raw
+        handler: Handler | None
         for event_type, code, value in events:
-            key = event_type << 16 | code
-            raw[key] = value
-            handler = handlers.get(key)
+            if event_type == EV_ABS:
+                handler = state.axes[code]
+            elif event_type == EV_KEY:
+                handler = state.keys[code]
+            elif event_type == EV_REL:
+                handler = state.counts[code]
+            else:
+                continue
             if handler is not None:
+                handler.last = value
                 handler.event(value, us)
+            else:
+                state.raw[event_type << 16 | code] = value
         self._resolve(us)
 
     def advance(self, us: int) -> None:
@@ -291,7 +332,7 @@ class Engine:
                 _add(handlers, key, handler)
             if self._rest_button is None:
                 self._to_give.append(motion)
-        state.handlers = handlers
+        state.take(handlers)
         self._tell(us, NoticeKind.DEVICE_TAKEN, self.layout.devices[device].name)
 
     def _detach(self, source_id: int, us: int) -> None:
@@ -318,7 +359,7 @@ class Engine:
             self._performer.next_layers.consumer_released(number, us)
         if self._rest_button in numbers:
             self._timers.disarm(self._rest_timer)
-        state.handlers = {}
+        state.let_go()
         self._tell(us, NoticeKind.DEVICE_LOST, self.layout.devices[device].name)
 
     # ------------------------------------------------------------------ changes while running
@@ -362,14 +403,16 @@ class Engine:
                 ):
                     current[source_id] = index
         self.taken = {}
-        sources = [state.source for state in self._sources.values()]
+        sources = []
+        for state in self._sources.values():
+            state.let_go()
+            sources.append(state.source)
         if not self.paused:
             for source_id, device_index in match(self.layout, sources, current).items():
                 self._attach(source_id, device_index, us)
         for source_id, state in self._sources.items():
             if source_id not in self.taken:
                 state.raw = None
-                state.handlers = {}
 
     def _rest_on_after_swap(self, name: str, us: int) -> None:
         """A player who rests goes on resting, where the control still exists."""
@@ -537,11 +580,8 @@ class Engine:
                 for motion in gives:
                     motion.give(us)
         for person in performer.people:
-            dirty = person.dirty
-            if dirty[0]:
-                person.resolve(0, us)
-            if dirty[1]:
-                person.resolve(1, us)
+            if person.dirty:
+                person.resolve(us)
         if performer.keeps_to_freeze:
             for keep in performer.keeps_to_freeze:
                 keep.freeze()
@@ -557,8 +597,8 @@ class Engine:
                     self.trace.append(TraceLine(us, "pad", text))
 
     def _sample(self, samples: list[Motion], us: int) -> None:
-        if len(samples) > 1:
-            samples.sort(key=_file_order)  # in the order of the file
+        if (len(samples) > 1 and samples[0].key > samples[1].key) or len(samples) > 2:
+            samples.sort(key=_file_order)
         # A press of one direction may begin what dirties another: never within this loop, as only
         # raw values and ticks do so.
         for motion in samples:

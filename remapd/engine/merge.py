@@ -26,11 +26,13 @@ class Merge:
     Calling one with what is already so does nothing.
 
     Attributes:
+        sticks: The left stick's slot and the right one's: `set_stick` there is on the way of each
+            sample of a moving stick.
         overruled: (slot, us) of each press that the helper began, or stick that they moved out of
             the centre, while the rule or a lead let it do nothing. Whoever reads it clears it.
     """
 
-    __slots__ = ("_buttons", "_pairs", "_slots", "_sticks", "_triggers", "overruled")
+    __slots__ = ("_buttons", "_pairs", "_slots", "_triggers", "overruled", "sticks")
 
     def __init__(self, rules: Sequence[Rule], timers: Timers, pad: Pad) -> None:
         """Rules are by slot; ValueError where one says nothing of its slot (`sum` of a button)."""
@@ -39,13 +41,13 @@ class Merge:
         self._triggers: dict[int, TriggerSlot] = {}
         self._buttons: dict[int, ButtonSlot] = {}
         self._pairs: list[PairSlot] = []
-        self._sticks: list[StickSlot] = []
+        self.sticks: list[StickSlot] = []
         self._slots: list[MergeSlot] = []
         for number, rule in enumerate(rules):
             slot: MergeSlot
             if number >= SLOT_LEFT_STICK:
                 slot = StickSlot(number, rule, timers, pad, self.overruled)
-                self._sticks.append(slot)
+                self.sticks.append(slot)
             elif number >= SLOT_VERTICAL:
                 slot = PairSlot(number, rule, timers, pad, self.overruled)
                 self._pairs.append(slot)
@@ -72,7 +74,7 @@ class Merge:
 
     def set_stick(self, person: int, stick: int, x: float, y: float, us: int) -> None:
         """Where that person has a stick (0 left, 1 right): a point in the unit circle."""
-        self._sticks[stick].set_stick(person, x, y, us)
+        self.sticks[stick].set_stick(person, x, y, us)
 
     def set_lead(self, slot: int, person: int | None, us: int) -> None:
         """From `us` on that person alone counts for the slot; None: the rule again."""

@@ -53,21 +53,8 @@ _KEY_CODES: Final = (
 _ABS_HAT0X: Final = 0x10
 _ABS_HAT0Y: Final = 0x11
 
-#: The axes in the order of a frame: ABS_X, ABS_Y, ABS_RX, ABS_RY, ABS_Z, ABS_RZ.
-_AXIS_CODES: Final = (0x00, 0x01, 0x03, 0x04, 0x02, 0x05)
-_TRIGGER_AXIS: Final = {LEFT_TRIGGER: 4, RIGHT_TRIGGER: 5}
+#: Sets of axes to look at: the left stick has 1, the right one 2.
 _TRIGGERS_CHANGED: Final = 4
-#: Axes to look at, by a set of changes: 1 left stick, 2 right stick, 4 triggers.
-_AXES_OF: Final = (
-    (),
-    (0, 1),
-    (2, 3),
-    (0, 1, 2, 3),
-    (4, 5),
-    (0, 1, 4, 5),
-    (2, 3, 4, 5),
-    (0, 1, 2, 3, 4, 5),
-)
 
 #: Sets of targets, bit by bit.
 _VERTICAL: Final = 1 << DPAD_UP | 1 << DPAD_DOWN
@@ -77,6 +64,28 @@ _OPPOSITE: Final = (DPAD_DOWN, DPAD_UP, DPAD_RIGHT, DPAD_LEFT)
 _UNTURNED: Final = 2  #: no value of a hat axis: it stays as it is
 
 _NEVER_US: Final = 1 << 60
+#: SYN_REPORT, which ends a frame.
+_REPORT: Final = [0, 0, 0]
+
+
+class PadAxis:
+    """One absolute axis of the pad: its code, what is wanted of it, what the game sees."""
+
+    __slots__ = ("code", "shown", "wanted")
+
+    def __init__(self, code: int) -> None:
+        self.code = code
+        self.wanted = 0
+        self.shown = 0
+
+    def show(self, events: list[int]) -> None:
+        """Puts what is wanted into a frame, unless it is shown already."""
+        value = self.wanted
+        if value != self.shown:
+            self.shown = value
+            events.append(EV_ABS)
+            events.append(self.code)
+            events.append(value)
 
 
 class Pad:
@@ -89,6 +98,7 @@ class Pad:
     """
 
     __slots__ = (
+        "_axes",
         "_axes_changed",
         "_buttons",
         "_changed",
@@ -98,10 +108,10 @@ class Pad:
         "_next_wait_us",
         "_order",
         "_shortest_press_us",
-        "_shown_axes",
+        "_sticks",
         "_timers",
+        "_triggers",
         "_waiting",
-        "_wanted_axes",
         "faces_as_specified",
     )
 
@@ -119,8 +129,12 @@ class Pad:
         self._waiting = 0  # the same
         self._next_wait_us = _NEVER_US
         self._order = 0
-        self._wanted_axes = [0] * 6
-        self._shown_axes = [0] * 6
+        self._sticks = [
+            (PadAxis(0x00), PadAxis(0x01)),  # ABS_X, ABS_Y
+            (PadAxis(0x03), PadAxis(0x04)),  # ABS_RX, ABS_RY
+        ]
+        self._triggers = {LEFT_TRIGGER: PadAxis(0x02), RIGHT_TRIGGER: PadAxis(0x05)}  # ABS_Z, _RZ
+        self._axes = [*self._sticks[0], *self._sticks[1], *self._triggers.values()]
         self._axes_changed = 0
 
     @property
@@ -136,7 +150,9 @@ class Pad:
     @property
     def neutral(self) -> bool:
         """Whether the game sees nothing pressed and everything at rest."""
-        return not any(self._shown_axes) and not any(button.shown for button in self._buttons)
+        return not any(axis.shown for axis in self._axes) and not any(
+            button.shown for button in self._buttons
+        )
 
     def shown(self) -> list[int]:
         """All that the game sees off rest now, flat as in a frame, without a SYN_REPORT."""
@@ -151,9 +167,9 @@ class Pad:
         ):
             if buttons[low].shown or buttons[high].shown:
                 events.extend((EV_ABS, axis, buttons[high].shown - buttons[low].shown))
-        for axis, value in zip(_AXIS_CODES, self._shown_axes, strict=True):
-            if value:
-                events.extend((EV_ABS, axis, value))
+        for axis_of_pad in self._axes:
+            if axis_of_pad.shown:
+                events.extend((EV_ABS, axis_of_pad.code, axis_of_pad.shown))
         return events
 
     def want_button(self, target: int, pressed: bool) -> None:
@@ -171,10 +187,9 @@ class Pad:
 
     def want_stick(self, stick: int, x: float, y: float) -> None:
         """Where a stick (0 left, 1 right) is wanted: a point in the unit circle, up negative."""
-        axes = self._wanted_axes
-        axis = 2 * stick
-        axes[axis] = _axis_value(x)
-        axes[axis + 1] = _axis_value(y)
+        axis_x, axis_y = self._sticks[stick]
+        axis_x.wanted = _axis_value(x)
+        axis_y.wanted = _axis_value(y)
         self._axes_changed |= 1 + stick
 
     def frame(self, us: int, *, undelayed: bool = False) -> OutputFrame | None:
@@ -190,23 +205,22 @@ class Pad:
             self._show_axes(events)
         if not events:
             return None
-        events.extend((0, 0, 0))
+        events += _REPORT
         return OutputFrame(us, events)
 
     def _show_axes(self, events: list[int]) -> None:
-        wanted = self._wanted_axes
-        shown = self._shown_axes
         changed = self._axes_changed
         self._axes_changed = 0
+        for stick in (0, 1):
+            if changed >> stick & 1:
+                axis_x, axis_y = self._sticks[stick]
+                axis_x.show(events)
+                axis_y.show(events)
         if changed & _TRIGGERS_CHANGED:
-            for target, axis in _TRIGGER_AXIS.items():
+            for target, axis in self._triggers.items():
                 pressed = self._buttons[target].shown
-                wanted[axis] = TRIGGER_FULL if pressed else self._levers[target]
-        for axis in _AXES_OF[changed]:
-            value = wanted[axis]
-            if value != shown[axis]:
-                shown[axis] = value
-                events.extend((EV_ABS, _AXIS_CODES[axis], value))
+                axis.wanted = TRIGGER_FULL if pressed else self._levers[target]
+                axis.show(events)
 
     def _show_buttons(self, us: int, undelayed: bool, events: list[int]) -> None:
         buttons = self._buttons

@@ -33,6 +33,16 @@ def clamped(x: float, y: float) -> Vector:
     return x / radius, y / radius
 
 
+class Part:
+    """A point that something gives to a stick."""
+
+    __slots__ = ("x", "y")
+
+    def __init__(self, x: float, y: float) -> None:
+        self.x = x
+        self.y = y
+
+
 class Person:
     """One person's part of every pad control.
 
@@ -44,6 +54,7 @@ class Person:
         "_directions",
         "_levers",
         "_merge",
+        "_only",
         "_parts",
         "_pressed",
         "dirty",
@@ -57,12 +68,14 @@ class Person:
         self._pressed = [0] * TARGET_COUNT
         #: How many directions of each stick are pressed.
         self._directions = [0, 0]
-        self._parts: list[dict[int, Vector]] = [{}, {}]
+        self._parts: list[dict[int, Part]] = [{}, {}]
+        #: The part of each stick that has one part: nearly always.
+        self._only: list[Part | None] = [None, None]
         self._levers: list[dict[int, int]] = [{}, {}]
         #: A stick's frozen part while a keep is on.
         self.kept: list[Vector | None] = [None, None]
-        #: Sticks whose joined part must be worked out again.
-        self.dirty = [False, False]
+        #: Sticks whose joined part must be worked out again, bit by bit.
+        self.dirty = 0
 
     def press(self, target: int, us: int) -> None:
         """One more cause presses the target."""
@@ -75,7 +88,7 @@ class Person:
         else:
             stick = (target - FIRST_DIRECTION) >> 2
             self._directions[stick] += 1
-            self.dirty[stick] = True
+            self.dirty |= 1 << stick
 
     def release(self, target: int, us: int) -> None:
         """One cause fewer presses the target."""
@@ -88,20 +101,31 @@ class Person:
         else:
             stick = (target - FIRST_DIRECTION) >> 2
             self._directions[stick] -= 1
-            self.dirty[stick] = True
+            self.dirty |= 1 << stick
 
-    def set_part(self, stick: int, key: int, part: Vector) -> None:
+    def set_part(self, stick: int, key: int, x: float, y: float) -> None:
         """The part that `key` gives to the stick, within the unit circle."""
-        if part == CENTRE:  # no part at all: what rests costs what moves nothing
-            self._parts[stick].pop(key, None)
+        if x == 0.0 and y == 0.0:  # no part at all: what rests costs what moves nothing
+            self.drop_part(stick, key)
+            return
+        self.dirty |= 1 << stick
+        part = self._parts[stick].get(key)
+        if part is None:
+            self._parts[stick][key] = Part(x, y)
+            self._find_only(stick)
         else:
-            self._parts[stick][key] = part
-        self.dirty[stick] = True
+            part.x = x
+            part.y = y
 
     def drop_part(self, stick: int, key: int) -> None:
         """`key` gives nothing to the stick any more."""
         if self._parts[stick].pop(key, None) is not None:
-            self.dirty[stick] = True
+            self.dirty |= 1 << stick
+            self._find_only(stick)
+
+    def _find_only(self, stick: int) -> None:
+        parts = self._parts[stick]
+        self._only[stick] = next(iter(parts.values())) if len(parts) == 1 else None
 
     def set_lever(self, trigger: int, key: int, value: int, us: int) -> None:
         """The value 0 to 255 that the lever `key` gives to a trigger (target number)."""
@@ -124,13 +148,14 @@ class Person:
     def end_keep(self, stick: int) -> None:
         """The stick follows again."""
         self.kept[stick] = None
-        self.dirty[stick] = True
+        self.dirty |= 1 << stick
 
     def _joined(self, stick: int) -> Vector:
         parts = self._parts[stick]
         if not self._directions[stick]:
-            if len(parts) == 1:
-                return next(iter(parts.values()))
+            only = self._only[stick]
+            if only is not None:
+                return only.x, only.y
             if not parts:
                 return CENTRE
         first = FIRST_DIRECTION + 4 * stick
@@ -140,15 +165,22 @@ class Person:
         if x and y:
             x *= _DIAGONAL
             y *= _DIAGONAL
-        for part_x, part_y in parts.values():
-            x += part_x
-            y += part_y
+        for part in parts.values():
+            x += part.x
+            y += part.y
         return clamped(x, y)
 
-    def resolve(self, stick: int, us: int) -> None:
-        """Hands the stick's joined part to the merging of people."""
-        self.dirty[stick] = False
+    def resolve(self, us: int) -> None:
+        """Hands the joined parts of the sticks that are dirty to the merging of people."""
+        dirty = self.dirty
+        self.dirty = 0
+        if dirty & 1:
+            self._resolve(0, us)
+        if dirty & 2:
+            self._resolve(1, us)
+
+    def _resolve(self, stick: int, us: int) -> None:
         part = self.kept[stick]
         if part is None:
             part = self._joined(stick)
-        self._merge.set_stick(self.number, stick, part[0], part[1], us)
+        self._merge.sticks[stick].set_stick(self.number, part[0], part[1], us)
