@@ -63,7 +63,7 @@ class Devices:
         self.by_id: dict[int, OpenedDevice] = {}
         #: Asked for by whoever wants to see the frames of a device that was taken.
         self.on_frame_of: Callable[[OpenedDevice, int], Callable[[int, Events], None] | None]
-        self.on_frame_of = lambda _opened, _index: None
+        self.on_frame_of = nobody_asks
         #: Called when what is taken may have changed.
         self.on_change: Callable[[], None] = lambda: None
         self.waiting = WaitingList(loop, journal, self._consider)
@@ -358,6 +358,11 @@ class Devices:
     def _is_wanted(self, node: Source | NodeDescription) -> bool:
         """Whether some device of the layout fits."""
         return any(self.fits_node(device, node) for device in self._engine.layout.devices)
+
+
+def nobody_asks(opened: OpenedDevice, index: int) -> None:
+    """For `Devices.on_frame_of`: nobody wants to see the frames."""
+    del opened, index
 
 
 def _is_taken_alone(device: Device, source: Source) -> bool:

@@ -49,9 +49,15 @@ class Journal:
                 return
             if held_back:
                 text += f" (and {held_back} more like it)"
+        prefix = f"<{priority}>{side}: " if self._priorities else f"{side}: "
+        waiting = b""
         for line in text.splitlines():
-            prefix = f"<{priority}>" if self._priorities else ""
-            self._write(f"{prefix}{side}: {line}\n")
+            data = _line(f"{prefix}{line}\n")
+            if len(waiting) + len(data) > _LINE_BYTES_MAX:
+                self._write(waiting)
+                waiting = b""
+            waiting += data
+        self._write(waiting)
 
     def _held_back(self, topic: str, now_us: int) -> int | None:
         burst = self._bursts.setdefault(topic, [now_us, 0, 0])
@@ -65,10 +71,7 @@ class Journal:
         burst[1] += 1
         return 0
 
-    def _write(self, line: str) -> None:
-        data = line.encode("utf-8", "replace")
-        if len(data) > _LINE_BYTES_MAX:
-            data = data[: _LINE_BYTES_MAX - 1] + b"\n"
+    def _write(self, data: bytes) -> None:
         # a terminal that is stopped, or a pipe that nobody empties, must not stop play
         if not self._writable.poll(0):
             self.lost += 1
@@ -77,6 +80,12 @@ class Journal:
             os.write(self._fd, data)
         except OSError:
             self.lost += 1
+
+
+def _line(line: str) -> bytes:
+    """As bytes, cut where it is too long to be written at once."""
+    data = line.encode("utf-8", "replace")
+    return data if len(data) <= _LINE_BYTES_MAX else data[: _LINE_BYTES_MAX - 1] + b"\n"
 
 
 def _is_journal(fd: int) -> bool:

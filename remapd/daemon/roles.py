@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from remapd.daemon import everyone
+from remapd.daemon.devices import nobody_asks
 from remapd.daemon.journal import NOTICE
 from remapd.daemon.loop import Events, OpenedDevice
 
@@ -31,6 +32,11 @@ class Roles:
             + there.get(pads, f"{pads} gamepads are there, more may join at any time")
         )
         self._say("whoever holds a button for 1 second first is the player, the others help")
+
+    def end(self) -> None:
+        """A layout file says from now on who is who."""
+        self._daemon.devices.on_frame_of = nobody_asks
+        self._alarm.set(None)
 
     def swap(self) -> bool:
         """The player and a helper change places at once; False: there is nobody to change with."""

@@ -34,6 +34,8 @@ from remapd.kernel.pad import Pad
 _HOUSEKEEPING_US: Final = 1_000_000
 #: With input that never ends, the collector runs at least so often, in housekeepings.
 _COLLECT_AFTER: Final = 300
+#: Lines of errors or warnings that the journal is given at once.
+_LINES_TOLD: Final = 16
 #: A game that has not read the last frame when the pad disappears never sees it: it gets this long.
 _LAST_FRAME_S: Final = 0.1
 
@@ -95,8 +97,8 @@ class Daemon:
         self._housekeeping = self.loop.alarm(self._keep_house)
         self._watchdog = self.loop.alarm(self._feed_watchdog)
         self._turns_seen = 0
+        self._warned = ""
         self._uncollected = 0
-        self._exit_code = 0
 
     # ---------------------------------------------------------------- start and end
     def listen(self, socket_path: Path, group: int | None) -> None:
@@ -139,7 +141,7 @@ class Daemon:
         except PadLost as error:
             self.journal.say(ERROR, "kernel", str(error))
             return 1
-        return self._exit_code
+        return 0
 
     def close(self) -> None:
         """Gives everything back; the pad is neutral before it disappears."""
@@ -192,7 +194,7 @@ class Daemon:
                 ERROR,
                 "layout",
                 f"{Path(reading.path).name} is refused, the one in force stays:\n"
-                f"{reading.problems}",
+                f"{_shortened(reading.problems)}",
                 now_us=self.loop.now(),
                 topic="refused",
             )
@@ -220,13 +222,14 @@ class Daemon:
             reading.saved_ago_us + us - reading.ready_us,
         )
         self.failure = None
+        if in_file and self.roles is not None:
+            self.roles.end()
+            self.roles = None
         self.layouts.follow(self.in_force.path)
         self.memory.note(us, self._layout_note())
         self.devices.follow_layout()
-        if reading.problems:
-            self.journal.say(WARNING, "layout", reading.problems)
+        self.warn(reading.problems)
         if in_file:
-            self.roles = None
             self.journal.say(
                 INFORMATION,
                 "layout",
@@ -235,6 +238,12 @@ class Daemon:
                 topic="in force",
             )
         self._mention_identity(layout)
+
+    def warn(self, warnings: str) -> None:
+        """Once, and not at every save again."""
+        if warnings and warnings != self._warned:
+            self.journal.say(WARNING, "layout", _shortened(warnings))
+        self._warned = warnings
 
     def _mention_identity(self, layout: Layout) -> None:
         if pad_identity(layout) != self.pad.identity:
@@ -368,3 +377,13 @@ class Daemon:
             self.loop.resting = True
         else:
             self._housekeeping.set(now_us + _HOUSEKEEPING_US)
+
+
+def _shortened(problems: str) -> str:
+    """As much as somebody reads who plays; the status and `remapd check` tell all."""
+    lines = problems.splitlines()
+    if len(lines) <= _LINES_TOLD:
+        return problems
+    return "\n".join(
+        [*lines[:_LINES_TOLD], "…and more: `remapd check` and `remapd status` tell all"]
+    )

@@ -7,7 +7,7 @@ import socket
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 
-from remapd.daemon.journal import WARNING, Journal
+from remapd.daemon.journal import Journal
 from remapd.daemon.layout_reader import LayoutReader, ReaderLost
 from remapd.daemon.layouts import Layouts
 from remapd.daemon.notify import Notify
@@ -49,8 +49,7 @@ def serve(
         with _told("the kernel lets no more files be watched (fs.inotify.max_user_instances)"):
             daemon = Daemon(name, in_force, pad, journal, notify, layouts)
         at_end.callback(daemon.close)
-        if reading.problems:
-            journal.say(WARNING, "layout", reading.problems)
+        daemon.warn(reading.problems)
         with _signals_in(daemon):
             with _told(f"the control socket {place.socket_path} cannot be made"):
                 daemon.listen(place.socket_path, group)

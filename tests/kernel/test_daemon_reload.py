@@ -328,7 +328,7 @@ def test_from_save_to_applied(start: Start, plug: Plug, capsys: pytest.CaptureFi
             f"\nsave to applied: median {median:.0f} ms, p99 {p99:.0f} ms of {len(took_ms)}; "
             f"longest stall of the input loop in all tests so far {stall_ms:.1f} ms"
         )
-    if "REMAPD_IN_VM" not in os.environ:
+    if "REMAPD_VM_RESULTS" not in os.environ:
         assert median <= SAVED_TO_APPLIED_MS
     assert median <= 10 * SAVED_TO_APPLIED_MS
 
@@ -337,13 +337,14 @@ def test_the_loop_does_not_stall_while_a_big_layout_is_read(
     start_own: Start, plug: Plug, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A thousand bindings in fifty layers, saved again and again under play."""
-    knees = plug(BOX, "Knee box")
+    more = list(range(ecodes.BTN_TRIGGER_HAPPY1, ecodes.BTN_TRIGGER_HAPPY13))
+    knees = plug({ecodes.EV_KEY: BOX[ecodes.EV_KEY] + more}, "Knee box")
 
     def big(number: int) -> str:
-        codes = [f"BTN_{n}" for n in range(8)]
+        codes = [f"BTN_{n}" for n in range(8)] + [f"BTN_TRIGGER_HAPPY{n}" for n in range(1, 13)]
         lines = ["remapd: 1", f'title: "Big {number}"', "base: layer-0", "devices:", "  knees:"]
         lines += ['    find: {name: "Knee box"}', "    controls:"]
-        lines += [f"      c{n}: {{button: {codes[n % 8]}}}" for n in range(20)]
+        lines += [f"      c{n}: {{button: {codes[n]}}}" for n in range(20)]
         lines.append("layers:")
         for layer in range(50):
             lines.append(f"  layer-{layer}:")
@@ -358,11 +359,12 @@ def test_the_loop_does_not_stall_while_a_big_layout_is_read(
             press(knees, ecodes.BTN_0)
             release(knees, ecodes.BTN_0)
             daemon.game.read()
+            time.sleep(0.05)  # a player's pace, which leaves the one processor to the reader
     figures = daemon.status()["figures"]
     with capsys.disabled():
         print(
             f"\na thousand bindings: applied {daemon.status()['layout']['took_us'] / 1000:.0f} ms "
             f"after the save; longest stall {figures['longest_stall_us'] / 1000:.1f} ms"
         )
-    slowness = 10 if "REMAPD_IN_VM" in os.environ else 1  # of software emulation
+    slowness = 10 if "REMAPD_VM_RESULTS" in os.environ else 1  # of software emulation
     assert figures["longest_stall_us"] <= 8_000 * slowness
