@@ -38,8 +38,10 @@ _TARGETS = (0, 0, 1, 2, 6, 13, 14, 17, 18, 19)
 class SmallLayouts:
     """Makes one random layout after another."""
 
-    def __init__(self, rng: Random) -> None:
+    def __init__(self, rng: Random, *, longest: bool = True) -> None:
+        """With `longest`, presses of some controls end by themselves."""
         self._rng = rng
+        self._longest = longest
 
     def make(self) -> Layout:
         """One layout."""
@@ -76,7 +78,7 @@ class SmallLayouts:
             release_delay_us=rng.choice((0, 0, 60_000)),
             acceptance_delay_us=rng.choice((0, 0, 80_000)),
             repeat_guard_us=rng.choice((0, 0, 200_000, 700_000)),
-            longest_us=rng.choice((0, 0, 0, 700_000)),
+            longest_us=rng.choice((0, 0, 0, 700_000)) if self._longest else 0,
         )
 
     def _rules(self) -> tuple[Rule, ...]:

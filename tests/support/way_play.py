@@ -24,6 +24,10 @@ from tests.support.bench import Bench
 _LITTLE_US = 10_000
 
 
+class TooSlowError(Exception):
+    """The play takes a little longer than the search reckons, and something has run out."""
+
+
 class WayPlay:
     """Walks one way; `reached` is whether the goal was given to the pad by its last step."""
 
@@ -50,6 +54,13 @@ class WayPlay:
             self._do(step, is_last=number >= last)
         self._until(self.now_us + 2_000_000)
         return self._given()
+
+    def walk_into(self) -> tuple[int, ...]:
+        """Does all steps of a way into a situation; the layers that are then on above the base."""
+        for step in self._way.steps:
+            self._do(step, is_last=False)
+        self._until(self.now_us + 200_000)
+        return tuple(self.bench.engine.active_layers)[1:]
 
     # ------------------------------------------------------------------ steps
     def _do(self, step: Step, *, is_last: bool) -> None:
@@ -83,10 +94,12 @@ class WayPlay:
         for press in range(presses):
             begun_us = self.now_us
             accepted_us = begun_us + max(h.accepted_after_us for h in handlings)
+            # Of a chord, the first-named one counts first.
             starts = sorted(
-                (accepted_us - h.accepted_after_us, button)
-                for h, button in zip(handlings, step.buttons, strict=True)
+                (accepted_us - h.accepted_after_us + number * 2_000, button)
+                for number, (h, button) in enumerate(zip(handlings, step.buttons, strict=True))
             )
+            accepted_us += (len(starts) - 1) * 2_000
             for us, button in starts:
                 self._until(us)
                 self._down(button)
@@ -122,6 +135,8 @@ class WayPlay:
         if scan.pick is not None:
             return
         handling = handling_of(self.layout, step.buttons[0])
+        if step.person not in self._scan_began_us:
+            raise TooSlowError
         began_us = self._scan_began_us[step.person]
         for turn in range(scan.rounds):
             begins_us, ends_us = offered_us(scan, turn * len(scan.items) + step.item)
@@ -132,7 +147,7 @@ class WayPlay:
             if accepted_us < began_us + ends_us:
                 self._until(accepted_us - handling.accepted_after_us)
                 return
-        raise AssertionError("the item is not offered any more")
+        raise TooSlowError
 
     def _move(self, step: Step, *, is_last: bool) -> None:
         self._until(self.now_us + PACE_US)

@@ -98,7 +98,7 @@ class Moves:
         ):
             return False
         return gesture.presses == 1 or all(
-            each.can_repeat_within(gesture.within_us) for each in handlings
+            each.can_repeat_within(gesture.within_us - chord_us) for each in handlings
         )
 
     def _chord_us(
@@ -110,7 +110,7 @@ class Moves:
         keep: bool = False,
     ) -> int:
         """How long a press waits for a partner; one that is let go sooner is given a tap."""
-        if len(buttons) > 1 or gesture.presses > 1 or not (gesture.hold_us or keep):
+        if len(buttons) > 1 or not (gesture.hold_us or keep):
             return 0
         if buttons[0] not in self._model.table(situation.stack).chords:
             return 0
@@ -128,7 +128,7 @@ class Moves:
     def _let_go(self, situation: Situation, held: Held) -> Move:
         world = World(self._model, situation)
         world.let_go(held)
-        step = Step(Act.LET_GO, held.person, held.buttons, held.gesture, actions=0, at_once=0)
+        step = Step(Act.LET_GO, held.people[0], held.buttons, held.gesture, actions=0, at_once=0)
         return self._moved(situation, world, step, held.gesture.settle_us)
 
     def _wait(self, situation: Situation, us: int) -> Move:
@@ -168,6 +168,8 @@ class Moves:
             takes_us = ready_us + chord_us + self._takes_us(buttons, gesture)
             if self._held_too_short(situation, takes_us):
                 continue
+            if gesture.presses > 1 and not self._comes_again(situation, buttons, action):
+                continue
             yield self._press(situation, buttons, action, gesture, keep=False)
             chord_us = self._chord_us(situation, buttons, gesture, keep=True)
             if (
@@ -182,10 +184,10 @@ class Moves:
         return any(0 < held.remaining_us <= us for held in situation.held)
 
     def _may_keep(self, situation: Situation, buttons: tuple[int, ...]) -> bool:
-        """Whether anything else can be done while these are held."""
-        person = self._model.person_of[buttons[0]]
-        return holders(situation, person) == 0 and (
-            len(buttons) < self._at_once or len(self._people) > 1
+        """Whether anything else can be done while these are held, by somebody."""
+        people = [self._model.person_of[button] for button in buttons]
+        return not any(holders(situation, person) for person in people) and any(
+            people.count(person) < self._at_once for person in self._people
         )
 
     def _plain_press(self, situation: Situation, buttons: tuple[int, ...], action: Press) -> Move:
@@ -210,9 +212,10 @@ class Moves:
     ) -> Move:
         world = World(self._model, situation)
         world.pass_time(self._ready_us(buttons))
-        if len(buttons) > 1:
-            world.use_next(buttons[0], self._model.table(situation.stack).actions[buttons[0]])
-        world.use_next(buttons[0], action)
+        for _ in range(gesture.presses - 1):
+            self._begin(situation, world, buttons, action)
+            world.end_use(buttons)
+        self._begin(situation, world, buttons, action)
         chord_us = self._chord_us(situation, buttons, gesture, keep=keep)
         world.pass_time(chord_us)
         world.take(buttons[0], gesture)
@@ -225,6 +228,31 @@ class Moves:
         us += 0 if keep else gesture.settle_us
         step = self._step(situation, act, buttons, gesture)._replace(chord_us=chord_us)
         return self._moved(situation, world, step, us)
+
+    def _begin(
+        self, situation: Situation, world: World, buttons: tuple[int, ...], action: Action
+    ) -> None:
+        """The press counts: it may use up what waits for one."""
+        for button in buttons:
+            world.lean(button)
+        if len(buttons) > 1:
+            # The first press finds its own action, and waits for the partner; then the chord comes.
+            world.use_next(buttons[0], self._model.table(situation.stack).actions[buttons[0]])
+            world.use_next_at_once(buttons[0], buttons[1], action)
+        else:
+            world.use_next(buttons[0], action)
+
+    def _comes_again(self, situation: Situation, buttons: tuple[int, ...], action: Action) -> bool:
+        """Whether a second press finds the action too: the first may have used up its layer."""
+        if not situation.nexts:
+            return True
+        world = World(self._model, situation)
+        self._begin(situation, world, buttons, action)
+        world.end_use(buttons)
+        table = self._model.table(world.stack)
+        if len(buttons) == 1:
+            return table.actions[buttons[0]] is action
+        return any(chord.action is action for chord in table.chords.get(buttons[0], ()))
 
     def _step(
         self, situation: Situation, act: Act, buttons: tuple[int, ...], gesture: Gesture
@@ -329,6 +357,7 @@ class Moves:
                 running = world.scan_of(button)
                 if running is None:
                     continue
+                world.use_next_at_once(button, button, action)
                 world.end_scan(running)
                 world.take(button, gesture)
                 if keep:

@@ -30,6 +30,7 @@ class NextOn(NamedTuple):
     used: bool = False  #: while its control is held
     gave_up: bool = False  #: likewise
     consumer: int = NOBODY  #: the button that uses it now
+    begun_by: int = NOBODY  #: the button that began the wait
     remaining_us: int = 0  #: until it gives up
 
 
@@ -54,7 +55,7 @@ class ScanOn(NamedTuple):
 class Held(NamedTuple):
     """What a hand holds, besides what it does next."""
 
-    person: int
+    people: tuple[int, ...]  #: whose each of the buttons is
     buttons: tuple[int, ...]
     gesture: Gesture
     layers: tuple[int, ...]
@@ -70,7 +71,7 @@ class Situation(NamedTuple):
     toggled: frozenset[int] = frozenset()
     cycles: tuple[CycleOn, ...] = ()
     nexts: tuple[NextOn, ...] = ()
-    scans: tuple[ScanOn, ...] = ()
+    scans: tuple[ScanOn, ...] = ()  #: in the order in which they began
     leads: tuple[LeadKey, ...] = ()  #: in the order in which they count, the held ones too
     staying: frozenset[Stay] = frozenset()
     rest: tuple[int, int] | None = None  #: the button that ends it, and how long it is held
@@ -89,7 +90,7 @@ def timeless(situation: Situation) -> Situation:
         situation.stack,
         situation.toggled,
         tuple([CycleOn(c.layers, c.position) for c in situation.cycles]),
-        tuple([NextOn(*n[:7]) for n in situation.nexts]),
+        tuple([NextOn(*n[:8]) for n in situation.nexts]),
         tuple([ScanOn(s.person, s.scan, s.origin, 0, s.step) for s in situation.scans]),
         situation.leads,
         _NOTHING,
@@ -100,7 +101,7 @@ def timeless(situation: Situation) -> Situation:
 
 def holders(situation: Situation, person: int) -> int:
     """How many controls a person holds."""
-    return sum(len(held.buttons) for held in situation.held if held.person == person)
+    return sum(held.people.count(person) for held in situation.held)
 
 
 def find_next(nexts: Sequence[NextOn], layer: int, person: int) -> NextOn | None:

@@ -87,7 +87,7 @@ class World:
             frozenset(self._toggled),
             tuple(sorted(self._cycles)),
             tuple(sorted(self._nexts)),
-            tuple(sorted(self._scans)),
+            tuple(self._scans),
             tuple(self._leads),
             frozenset(self._staying),
             self._rest,
@@ -109,7 +109,32 @@ class World:
     def use_next(self, button: int, action: Action | None) -> None:
         """A press of this action begins: it may use up a layer that waits for the next press."""
         if uses_next(action):
-            self._use_next(self._model.person_of[button], button)
+            found_in = self._model.table(self.stack).layer_of[button]
+            self._use_next(self._model.person_of[button], button, found_in)
+
+    def use_next_at_once(self, owner: int, button: int, action: Action) -> None:
+        """The same where no layer gives the button its action: an item of a list, or a chord.
+
+        `owner` is the button whose person it counts for: of a chord the first-named one.
+        """
+        if uses_next(action):
+            self._use_next(self._model.person_of[owner], button, NOBODY)
+
+    def end_use(self, buttons: tuple[int, ...]) -> None:
+        """These are let go: what they used up of `next` layers goes off."""
+        controls = {self._model.layout.buttons[button].control for button in buttons}
+        over = {*buttons, *map(_consumer, controls)}
+        self._nexts = [each for each in self._nexts if each.consumer not in over]
+        self._settle()
+
+    def lean(self, button: int) -> None:
+        """A direction that is pressed moves its stick too, where that is bound whole."""
+        entry = self._model.layout.buttons[button]
+        whole = self._model.table(self.stack).wholes[entry.control]
+        if entry.part is not None and isinstance(whole, SendStick | SendLever):
+            person = self._model.person_of[button]
+            self._use_next(person, _consumer(entry.control), NOBODY)
+            self._give_leaning(person, entry.control, whole, entry.part)
 
     def take(self, button: int, gesture: Gesture) -> None:
         """A gesture, up to where its last press is held."""
@@ -124,13 +149,10 @@ class World:
     def release(self, buttons: tuple[int, ...], gesture: Gesture) -> None:
         """The control is let go: what it held ends, and what comes after is carried out."""
         self._end_press()
-        if not gesture.later:
-            self._perform_all(gesture.after, buttons[0])
-        self._nexts = [each for each in self._nexts if each.consumer not in buttons]
-        self._settle()
+        self._perform_all(gesture.after, buttons[0])
+        self.end_use(buttons)
         self.pass_time(gesture.settle_us)
-        if gesture.later:
-            self._perform_all(gesture.after, buttons[0])
+        self._perform_all(gesture.later, buttons[0])
 
     def keep_holding(self, buttons: tuple[int, ...], gesture: Gesture) -> None:
         """The control stays pressed while other things are done."""
@@ -138,7 +160,7 @@ class World:
         remaining_us = handling.longest_us and handling.longest_us - gesture.hold_us
         self._held.append(
             Held(
-                self._model.person_of[buttons[0]],
+                tuple(self._model.person_of[button] for button in buttons),
                 buttons,
                 gesture,
                 tuple(self._layers),
@@ -185,7 +207,7 @@ class World:
             case ToggleLayer():
                 self._toggled ^= {action.layer}
             case NextLayer():
-                self._press_next(action.layer, person, action.give_up_us)
+                self._press_next(action, person, button)
                 if not held:
                     self._settle()
                     self._release_next(action.layer, person)
@@ -306,13 +328,16 @@ class World:
 
     # ------------------------------------------------------------------ next
 
-    def _use_next(self, person: int, consumer: int) -> None:
+    def _use_next(self, person: int, consumer: int, found_in: int) -> None:
+        """A press uses up what waits; the button that began a wait only by that layer's action."""
         self._nexts = [
             each
-            if each.person != person or not each.waiting
+            if each.person != person
+            or not each.waiting
+            or (consumer == each.begun_by and found_in != each.layer)
             else each._replace(used=True)
             if self._is_next_held(each)
-            else each._replace(waiting=False, consumer=consumer, remaining_us=0)
+            else each._replace(waiting=False, consumer=consumer, begun_by=NOBODY, remaining_us=0)
             for each in self._nexts
         ]
 
@@ -320,7 +345,8 @@ class World:
         key = (each.layer, each.person)
         return key in self._next_presses or any(key in held.nexts for held in self._held)
 
-    def _press_next(self, layer: int, person: int, give_up_us: int) -> None:
+    def _press_next(self, action: NextLayer, person: int, button: int) -> None:
+        layer = action.layer
         self._next_presses.append((layer, person))
         now = find_next(self._nexts, layer, person)
         if now is not None:
@@ -328,9 +354,11 @@ class World:
             if now.locked:
                 return
             if now.waiting and not now.gave_up:
-                self._nexts.append(now._replace(waiting=False, locked=True, remaining_us=0))
+                self._nexts.append(
+                    now._replace(waiting=False, locked=True, begun_by=NOBODY, remaining_us=0)
+                )
                 return
-        self._nexts.append(NextOn(layer, person, remaining_us=give_up_us))
+        self._nexts.append(NextOn(layer, person, begun_by=button, remaining_us=action.give_up_us))
 
     def _release_next(self, layer: int, person: int) -> None:
         if (layer, person) in self._next_presses:
@@ -409,27 +437,37 @@ class World:
     def move(self, control: int, whole: SendStick | SendLever) -> None:
         """A whole stick or lever is moved every way that it goes, from neutral and back."""
         person = self._model.layout.devices[self._model.layout.controls[control].device].person
-        consumer = NOBODY - 1 - control
-        self._use_next(person, consumer)
+        self._use_next(person, _consumer(control), NOBODY)
         self._giving.whole(person, whole)
-        self._nexts = [each for each in self._nexts if each.consumer != consumer]
+        self._nexts = [each for each in self._nexts if each.consumer != _consumer(control)]
         self._settle()
 
     def _follow(self, button: int) -> None:
         """A direction that is pressed gives its deflection at once to what its stick now moves."""
         entry = self._model.layout.buttons[button]
         whole = self._model.table(self.stack).wholes[entry.control]
-        if entry.part is None or whole is None:
+        if entry.part is None or not isinstance(whole, SendStick | SendLever):
             return
-        person = self._model.person_of[button]
-        if isinstance(whole, SendStick) and not whole.change_centred:
-            self._giving.direction(person, whole, entry.part)
-        elif isinstance(whole, SendLever):
-            lever = self._model.layout.controls[entry.control]
-            if isinstance(lever, LeverControl) and (
-                lever.settings.rests_at is not Rest.MIDDLE or entry.part == 1
-            ):
-                self._giving.whole(person, whole)
+        if isinstance(whole, SendLever) or not whole.change_centred:
+            self._give_leaning(self._model.person_of[button], entry.control, whole, entry.part)
+
+    def _give_leaning(
+        self, person: int, control: int, whole: SendStick | SendLever, part: int
+    ) -> None:
+        """What a stick or lever gives that leans that way."""
+        if isinstance(whole, SendStick):
+            self._giving.direction(person, whole, part)
+            return
+        lever = self._model.layout.controls[control]
+        if isinstance(lever, LeverControl) and (
+            lever.settings.rests_at is not Rest.MIDDLE or part == 1
+        ):
+            self._giving.whole(person, whole)
+
+
+def _consumer(control: int) -> int:
+    """A stick or lever that uses a `next` layer, where buttons have their numbers: below NOBODY."""
+    return NOBODY - 1 - control
 
 
 def cycle_start(layers: tuple[int, ...]) -> int:

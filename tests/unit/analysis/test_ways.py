@@ -6,6 +6,7 @@ import pytest
 
 from remapd.analysis.check import check
 from remapd.analysis.reach.goals import RIGHT_STICK_BY_DEGREES
+from remapd.analysis.reach.proof import Who
 from remapd.engine.pad_controls import EAST, LEFT_TRIGGER, NORTH, SOUTH, START, WEST
 from tests.support.checked import checked, way
 from tests.support.layouts import HARBOUR, load_or_fail
@@ -150,6 +151,68 @@ def test_two_people_are_named() -> None:
     both = report.proof.best(WEST)
     assert both is not None
     assert both.way.at_once == 1
+
+
+def test_a_direction_that_puts_a_layer_on_moves_the_stick_there_at_once() -> None:
+    report = checked(
+        "  base: {roll.up: {layer: net, how: toggle}, knee: east}\n  net: {roll: left-stick}",
+        controls=STICK,
+    )
+    best = report.proof.best(LEFT_STICK_UP)
+    assert best is not None
+    assert best.way.actions == 1
+    down = report.proof.best(LEFT_STICK_UP + 1)
+    assert down is not None
+    assert down.way.actions == 2
+    centred = checked(
+        "  base: {roll.up: {layer: net, how: toggle}}\n"
+        "  net: {roll: {send: left-stick, change: centred}}",
+        controls=STICK,
+    )
+    best = centred.proof.best(LEFT_STICK_UP)
+    assert best is not None
+    assert best.way.actions == 2
+
+
+def test_a_layer_that_gives_up_before_any_press_can_count() -> None:
+    layers = "  base: {a: {layer: net, how: next, give-up: %s}}\n  net: {b: south}"
+    controls = "      a: {button: BTN_0}\n      b: {button: BTN_1, acceptance-delay: 400ms}\n"
+    # Two presses of `a` lock it, which still is a way.
+    too_soon = way(checked(layers % "600ms", controls=controls), SOUTH)
+    assert too_soon == "press a 2 times, then press b"
+    assert way(checked(layers % "800ms", controls=controls), SOUTH) == "press a, then press b"
+
+
+def test_a_third_press_ends_a_layer_that_two_have_locked() -> None:
+    """XKB StickyKeys: two presses in a row lock, one more unlocks."""
+    report = checked(
+        "  base: {a: {layer: net, how: next, give-up: 60s}, c: {steps: [{layer: net, how: next}, "
+        "{layer: net, how: next}]}}\n  net: {b: {layer: chart}}\n  chart: {c: south}"
+    )
+    search = report.proof.search(Who.PLAYER, 1)
+    assert search is not None
+    stacks = {node.situation.stack: node.situation.nexts for node in search.nodes}
+    assert set(stacks) == {(), (1,)}
+    assert search.complete
+    locked = [n for n in search.nodes if any(each.locked for each in n.situation.nexts)]
+    assert len(locked) == 1
+    start_again = [search.nodes[number].situation.stack for number in locked[0].successors]
+    assert () in start_again
+
+
+def test_two_short_presses_do_not_meet() -> None:
+    """Two pulses of two people are no way to what counts only while both press."""
+    devices = (
+        "  pad:\n    person: helper\n    find: {name: Pad}\n    controls:\n"
+        "      h: {button: BTN_0}\n"
+    )
+    merge = "merge: {south: both}\n"
+    pulses = checked(
+        "  base: {a: {pulse: south}, h: {pulse: south}}", devices=devices, before=merge
+    )
+    assert pulses.proof.best(SOUTH) is None
+    one_holds = checked("  base: {a: {pulse: south}, h: south}", devices=devices, before=merge)
+    assert way(one_holds, SOUTH) == "helper: hold h, and player: press a"
 
 
 def test_the_language_pages_example() -> None:
