@@ -200,6 +200,39 @@ def test_a_third_press_ends_a_layer_that_two_have_locked() -> None:
     assert () in start_again
 
 
+def test_the_second_press_of_two_has_to_find_its_action_too() -> None:
+    """The first press uses up a layer that is on for one press; two in a row lock it first."""
+    report = checked("  base: {a: {layer: net, how: next}}\n  net: {b: {once: east, twice: south}}")
+    assert way(report, EAST) == "press a, then press b"
+    assert way(report, SOUTH) == "press a 2 times, then press b twice"
+
+
+def test_a_lead_decides_who_counts() -> None:
+    report = checked(
+        "  base: {a: south, h: south, g: {lead: helper, for: [south], how: toggle}}",
+        devices=(
+            "  pad:\n    person: helper\n    find: {name: Pad}\n    controls:\n"
+            "      h: {button: BTN_0}\n      g: {button: BTN_1}\n"
+        ),
+        before="merge: {south: player-only}\n",
+    )
+    player, helper = report.proof.reached(SOUTH)
+    assert (player.who, helper.who) == (Who.PLAYER, Who.HELPER)
+    assert report.words.way(helper.way) == "press g, then press h"
+    search = report.proof.search(Who.TOGETHER, 1)
+    assert search is not None
+    led = next(node for node in search.nodes if node.situation.leads)
+    assert led.offers == {SOUTH}
+
+
+def test_a_row_of_steps_ends_where_it_releases_everything() -> None:
+    report = checked(
+        "  base: {a: {steps: [{release: everything}, {wait: 100ms}, {layer: net, how: toggle}]}}\n"
+        "  net: {b: south}"
+    )
+    assert report.proof.best(SOUTH) is None
+
+
 def test_two_short_presses_do_not_meet() -> None:
     """Two pulses of two people are no way to what counts only while both press."""
     devices = (
