@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from remapd.analysis.effort import Intensity, Posture, Speed, hand_activity_level, strain_index
 from remapd.analysis.play_figures import MINUTE_US, Figures
+from remapd.engine.pad_controls import PLAYER
 from remapd.show.markup import Markup, plain, tag
 from remapd.show.report_tables import table
 
@@ -29,9 +30,12 @@ class Judged:
 
 
 def effort_section(
-    rows: Sequence[tuple[str, Figures]], judged: Judged, duration_us: int
+    rows: Sequence[tuple[str, int, Figures]], judged: Judged, duration_us: int
 ) -> Iterator[Markup]:
-    """Figures for each control, as if one limb worked it alone, and for all of a person's."""
+    """Figures for each control, as if one limb worked it alone, and for all of a person's.
+
+    Rows are what it is about, the person, and the figures. What was judged is the player's.
+    """
     yield tag("h2", plain("Effort"), id="effort")
     yield _paragraph(
         "These figures come from the study of healthy workers who do one task for hours. "
@@ -46,18 +50,20 @@ def effort_section(
     yield table(
         "Effort, as if one limb did each row alone",
         heads,
-        [[name, *_cells(each, judged, hours)] for name, each in rows],
+        [[name, *_cells(each, person, judged, hours)] for name, person, each in rows],
     )
     yield tag("h3", plain("How they are worked out"))
     yield tag("ul", *(tag("li", plain(text)) for text in _explained(judged, hours)))
 
 
-def _cells(each: Figures, judged: Judged, hours: float) -> Iterator[str]:
+def _cells(each: Figures, person: int, judged: Judged, hours: float) -> Iterator[str]:
     a_second = each.per_minute / 60
     yield f"{a_second:.2f}"
     yield f"{each.duty_percent:.0f}%"
     yield f"{hand_activity_level(a_second, each.duty_percent):.1f}"
-    if judged.intensity is not None and judged.posture is not None:
+    if judged.is_enough and person != PLAYER:
+        yield "not judged"
+    elif judged.intensity is not None and judged.posture is not None:
         index = strain_index(
             judged.intensity,
             each.duty_percent,

@@ -38,6 +38,7 @@ dt { font-weight: bold; } dd { margin: 0; }
 details { margin: .25rem 0; }
 @media print {
   body { max-width: none; padding: 0; font-size: 10pt; }
+  h2, h3 { break-after: avoid; }
   figure, table { break-inside: avoid; } .wide { overflow: visible; }
   .wide svg { min-width: 0; }
 }
@@ -272,14 +273,14 @@ def _times(count: int) -> str:
     return "once" if count == 1 else f"{count} times"
 
 
-def _effort_rows(play: Play) -> list[tuple[str, Figures]]:
+def _effort_rows(play: Play) -> list[tuple[str, int, Figures]]:
     rows = []
     for person, name in enumerate(PERSON_NAMES):
         tracks = [t for t in play.watched.hands.values() if t.person == person and t.stretches]
-        rows += [(_control(t), figures(t.stretches, play.duration_us)) for t in tracks]
+        rows += [(_control(t), person, figures(t.stretches, play.duration_us)) for t in tracks]
         if len(tracks) > 1:
             together = [stretch for track in tracks for stretch in track.stretches]
-            rows.append((f"all of the {name}'s", figures(together, play.duration_us)))
+            rows.append((f"all of the {name}'s", person, figures(together, play.duration_us)))
     return rows
 
 

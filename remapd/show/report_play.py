@@ -9,6 +9,7 @@ from typing import Final
 
 from remapd.engine import Layout, OutputFrame
 from remapd.engine.notices import Notice, NoticeKind
+from remapd.engine.pad_controls import STICK_NAMES, TARGET_NAMES
 from remapd.recording.pad_changes import PRESS, STICK_FULL, Change, PadView
 from remapd.recording.player import LoadLayout, Player
 from remapd.recording.reader import RecordingReader
@@ -23,6 +24,7 @@ _BEGINS: Final = {
     NoticeKind.TURBO_ON: NoticeKind.TURBO_OFF,
     NoticeKind.PUSH_ON: NoticeKind.PUSH_OFF,
 }
+_PAD_ORDER: Final = (*STICK_NAMES, *TARGET_NAMES)
 _ENDS: Final = {end: begin for begin, end in _BEGINS.items()}
 
 
@@ -125,7 +127,7 @@ class PlayReading:
             self.player.layout,
             self.player.now_us,
             self._engines[0].watched,
-            self._pad,
+            {name: self._pad[name] for name in _PAD_ORDER if name in self._pad},
             list(self._lasting.values()),
             self._overruled,
             self.player.marks,

@@ -161,6 +161,14 @@ def test_a_gamepad_that_does_what_it_is_takes_one_line_with_what_it_does_otherwi
     }
 
 
+def test_a_stick_that_a_layer_does_not_name_is_passed_through_whole() -> None:
+    made = card_of(load_or_fail(HARBOUR))
+    net = next(panel for panel in made.panels if panel.name == "net")
+
+    passed = {cell.name: [each.from_layer for each in cell.lines] for cell in net.cells.values()}
+    assert passed == {"roll": [0], "left knee": [0, 0], "right knee": [None]}
+
+
 def test_places_give_columns_and_rows_and_faults_are_told() -> None:
     places = "place: {one: [1, 1], two: [4, 1], three: [4, 1], four: [1, 2]}\n"
     made = card("  sail:\n    one: hoist\n    two: east\n    three: west\n", places)

@@ -97,7 +97,10 @@ def test_the_chatter_of_a_contact_is_one_touch() -> None:
 
 def test_presses_of_a_turbo_but_its_first_are_the_machine_s() -> None:
     take = Take(LAYOUT)
-    take.tap("two", 0, 950)  # at 5 a second: presses at 0, 200, 400, 600 and 800 ms
+    take.press("two", 0)  # at 5 a second: presses at 0, 200, 400, 600 and 800 ms
+    for at in (220, 240, 260):  # what else happens while one lasts is no press of it
+        take.move("foot", at / 300, 0.0, at)
+    take.release("two", 950)
     take.end(2000)
 
     play = play_of(take)
@@ -117,6 +120,17 @@ def test_a_latch_is_told_for_as_long_as_it_lasts() -> None:
     (lasting,) = play_of(take).lasting
 
     assert (lasting.label, lasting.stretches) == ("latch north", [(1080_000, 4080_000)])
+
+
+def test_a_latch_that_is_never_ended_lasts_to_the_end() -> None:
+    take = Take(LAYOUT)
+    take.tap("three", 0, 100)
+    take.tap("one", 1000, 100)
+    take.end(10_000)
+
+    (lasting,) = play_of(take).lasting
+
+    assert lasting.stretches == [(1080_000, 10 * S)]
 
 
 def test_layers_and_people_are_told_in_time() -> None:
@@ -184,6 +198,11 @@ def test_the_page_gives_the_figures_and_needs_nothing_from_outside() -> None:
         "3.5",
         "2.25",
     ]
+    take = Take(LAYOUT)
+    take.tap("near", 0, 400)
+    take.end(1000)
+    helpers = cells(page_of(play_of(take), judged), "Effort, as if one limb did each row alone")
+    assert helpers["near (helper)"][-1] == "not judged"  # what is judged are the player's efforts
     assert cells(page, "Time in each layer")["sail"] == ["1", "5 min 0 s", "100%"]
     for foreign in ("<script", "src=", "href", "@import", "http://example"):
         assert foreign not in page
