@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from remapd.engine.actions import (
@@ -200,7 +200,7 @@ class _Making:
         layer = self.layout.layers[order.number]
         table = self.tables[order.number]
         cue = self.layout.cues.get(layer.name)
-        said = cue.get("say") if isinstance(cue, dict) else None
+        said = cue.get("say") if isinstance(cue, Mapping) else None
         return Panel(
             order,
             spoken(layer.name),

@@ -85,6 +85,18 @@ def test_every_word_of_the_game_stands_on_a_page(path: Path) -> None:
 
 
 @each_layout
+def test_what_is_said_when_a_layer_comes_on_stands_beside_it(path: Path) -> None:
+    made = card(path)
+    said = {name: cue["say"] for name, cue in made.layout.cues.items() if cue and "say" in cue}
+
+    heard = {panel.order.number: panel.hears for panel in made.panels if panel.hears}
+    assert {made.layout.layers[number].name: text for number, text in heard.items()} == said
+    for page in pages_of(made):
+        for panel in page.panels:
+            assert {f"“{panel.hears}”"} <= words(page) or " " in panel.hears or not panel.hears
+
+
+@each_layout
 def test_what_is_passed_through_from_below_says_where_from(path: Path) -> None:
     made = card(path)
 
