@@ -8,6 +8,7 @@ from pathlib import Path
 
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file
+from remapd.cli.written_file import keep_inputs
 
 _FORMATS = ("html", "svg", "pdf", "text")
 _SUFFIXES = {".html": "html", ".htm": "html", ".svg": "svg", ".pdf": "pdf", ".txt": "text"}
@@ -37,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Make the card and say where it is."""
     form = args.format or _form_by_name(args)
+    keep_inputs(args.output, args.layout)
     layout = layout_of_file(args.layout)
 
     from remapd.show.card_model import card_of

@@ -10,6 +10,7 @@ from remapd.analysis.effort import Intensity, Posture, Speed
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
+from remapd.cli.written_file import keep_inputs
 from remapd.recording.lines import RecordingError
 from remapd.recording.player import NO_LAYOUT
 from remapd.recording.reader import open_recording
@@ -73,6 +74,7 @@ def run(args: argparse.Namespace) -> int:
     from remapd.show.report_page import report_page
     from remapd.show.report_play import PlayReading
 
+    keep_inputs(args.output, args.recording, args.layout)
     judged = Judged(
         _INTENSITIES.get(args.intensity or ""),
         None if args.posture is None else Posture(args.posture),

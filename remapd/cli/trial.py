@@ -98,7 +98,10 @@ def run_trials(path: Path, width: int) -> tuple[int, int]:
     layout = layout_of_file(path)
     beside = trials_path(path)
     if not beside.exists():
-        raise CommandFailed(f"{path} has no trials: they would be in {beside}")
+        raise CommandFailed(
+            f"{path} has no trials: they would be in {beside}; "
+            f"draft one with: remapd trial --layout {path} --from RECORDING -o {beside}"
+        )
     loaded = load_trials(beside, layout)
     if loaded.errors:
         fail_with(loaded.errors, str(beside))
