@@ -17,6 +17,7 @@ from typing import Final
 from remapd.daemon.figures import STEP_US, STEPS, Figures
 from remapd.daemon.memory import CHUNK_FRAMES, Memory
 from remapd.engine.machine import Engine
+from remapd.engine.timers import NEVER_US
 from remapd.kernel.pad import Pad
 from remapd.kernel.source import SourceDevice
 from remapd.kernel.timer import Timer, monotonic_us
@@ -29,14 +30,13 @@ _LAST_STEP: Final = STEPS - 1
 class OpenedDevice:
     """A source that the loop reads. `on_frame` is called after each frame, where there is one."""
 
-    __slots__ = ("device", "id", "on_frame", "path", "read_frames", "source")
+    __slots__ = ("device", "id", "on_frame", "path", "source")
 
     def __init__(self, device: SourceDevice) -> None:
         self.device = device
         self.source = device.source
         self.id = device.source.id
         self.path = device.path
-        self.read_frames = device.read_frames
         self.on_frame: Callable[[int, Events], None] | None = None
 
 
@@ -85,6 +85,7 @@ class Loop:
         self._sources: dict[int, OpenedDevice] = {}
         self._handlers: dict[int, Callable[[int], None]] = {}
         self._timer = Timer()
+        self._armed_us = NEVER_US
         self._handlers[self._timer.fileno()] = self._time_is_up
         self._poll.register(self._timer.fileno(), select.EPOLLIN)
         self._alarm_timer = Timer()
@@ -182,36 +183,46 @@ class Loop:
     # ---------------------------------------------------------------- the hot path
     def _take(self, opened: OpenedDevice) -> None:
         """Reads one device and passes its frames on."""
-        frames = opened.read_frames()
+        device = opened.device
+        frames = device.read_frames()
         if frames is None:
             self.lost(opened)
             return
-        self.turns_with_input += 1
-        for us, events in frames:
-            self._feed(us, opened, events)
-        self._arm()
-        if self.engine.notices or self.engine.trace:
-            self.after_turn()
-        if self.resting:
-            self.resting = False
-            self.on_wake()
+        plain = device.plain
+        if plain is not None and frames[0][0] >= self.reached_us:
+            us, events = frames[0]
+            self.reached_us = us
+            engine = self.engine
+            engine.feed(us, opened.id, events)
+            if engine.output:
+                self._write(engine, us)
+            self.memory.pending.append((opened.id, plain))
+            self._show(us, opened, events)
+        else:
+            for us, events in frames:
+                self._feed(us, opened, events)
+        self._finish_turn()
 
     def _take_several(self, several: list[OpenedDevice]) -> None:
         """Reads several devices and passes their frames on in the order of time."""
         frames: list[tuple[int, int, OpenedDevice, Events]] = []
         gone: list[OpenedDevice] = []
         for opened in several:
-            read = opened.read_frames()
+            read = opened.device.read_frames()
             if read is None:
                 gone.append(opened)
             else:
                 frames += [(us, len(frames) + n, opened, e) for n, (us, e) in enumerate(read)]
-        self.turns_with_input += 1
         frames.sort()
         for us, _, opened, events in frames:
             self._feed(us, opened, events)
         for opened in gone:
             self.lost(opened)
+        self._finish_turn()
+
+    def _finish_turn(self) -> None:
+        """What is left to do after input, all of it after the pad has been written."""
+        self.turns_with_input += 1
         self._arm()
         if self.engine.notices or self.engine.trace:
             self.after_turn()
@@ -227,34 +238,41 @@ class Loop:
             self.reached_us = us
         engine = self.engine
         engine.feed(us, opened.id, events)
-        self.memory.pending.append((us, opened.id, events))
         if engine.output:
-            self._write(engine)
-            delay_us = time.monotonic_ns() // 1000 - us
-            figures = self.figures
-            step = delay_us // STEP_US
-            figures.counts[step if step < STEPS else _LAST_STEP] += 1
-            if delay_us > figures.longest_us:  # noqa: PLR1730 - a call less in every frame
-                figures.longest_us = delay_us
+            self._write(engine, us)
+        self.memory.pending.append((us, opened.id, events))
+        self._show(us, opened, events)
+
+    def _show(self, us: int, opened: OpenedDevice, events: Events) -> None:
+        """Lets whoever wants to see it see a frame that has been played."""
         if opened.on_frame is not None:
             opened.on_frame(us, events)
         if self.watch_input is not None:
             self.watch_input(us, opened.id, events)
 
-    def _write(self, engine: Engine) -> None:
-        write = self.pad.write
-        for frame in engine.drain():
-            write(frame.events)
-            if self.watch_output is not None:
+    def _write(self, engine: Engine, caused_us: int | None = None) -> None:
+        """Sends what the engine has given out; counts the delay since the input that caused it."""
+        pad = self.pad
+        frames = engine.drain()
+        for frame in frames:
+            pad.write(frame.events)
+        if caused_us is not None:
+            delay_us = time.monotonic_ns() // 1000 - caused_us
+            figures = self.figures
+            step = delay_us // STEP_US
+            figures.counts[step if step < STEPS else _LAST_STEP] += 1
+            if delay_us > figures.longest_us:  # noqa: PLR1730 - a call less in every frame
+                figures.longest_us = delay_us
+        if self.watch_output is not None:
+            for frame in frames:
                 self.watch_output(frame.us, frame.events)
 
     def _arm(self) -> None:
         """Sets the timer; one that is set too early is left so: it costs less to wake in vain."""
-        deadline_us = self.engine.next_deadline_us
-        if deadline_us is not None:
-            armed_us = self._timer.deadline_us
-            if armed_us is None or deadline_us < armed_us:
-                self._timer.arm(deadline_us)
+        earliest_us = self.engine.earliest_us
+        if earliest_us < self._armed_us:
+            self._armed_us = earliest_us
+            self._timer.arm(earliest_us)
 
     # ---------------------------------------------------------------- everything else
     def _handle(self, fd: int, mask: int) -> None:
@@ -273,6 +291,7 @@ class Loop:
         """What the engine has waited for."""
         del mask
         self._timer.acknowledge()
+        self._armed_us = NEVER_US
         engine = self.engine
         now_us = monotonic_us()
         # deadline by deadline, so that a frame that is on its way is not before the engine's time

@@ -14,6 +14,7 @@ engine's (type, code, value) triples inside `struct` itself, and no other object
 from __future__ import annotations
 
 import struct
+import sys
 from collections.abc import Iterator, Mapping
 from typing import Final, TypeAlias
 
@@ -30,6 +31,15 @@ _TIME: Final = struct.Struct("@LL")
 _TRIPLES: Final = struct.Struct(f"@{_TIME.size}xHHi")
 EVENT_BYTES: Final = _TRIPLES.size
 
+# Where the low bytes of a record's type and code are; they tell enough, as no type is above 31.
+_LOW: Final = 0 if sys.byteorder == "little" else 1
+_TYPE_AT: Final = _TIME.size + _LOW
+_CODE_AT: Final = _TIME.size + 2 + _LOW
+_ABS_AND_REL: Final = bytes((EV_ABS, EV_REL))
+_ONE_REPORT: Final = bytes((EV_SYN,))
+#: So many kinds of plain frames are remembered before their axes are taken over into `axes`.
+_MOST_KINDS: Final = 32
+
 _AUTOREPEAT: Final = 2
 #: From here on axes belong to one of several fingers each: one value does not tell their state.
 FIRST_MULTITOUCH_AXIS: Final = 0x2F
@@ -39,19 +49,45 @@ class FrameSplitter:
     """Cuts one device's stream of records into frames and knows the state that they add up to.
 
     `keys` and `axes` hold the last value given out for each code (0 or 1; raw). Fill them with the
-    kernel's answer before the first `split`.
+    kernel's answer before the first `split`. `plain` is what the last `split` was given, where that
+    is one frame of moving axes as it stands: nearly always, and quick to keep; else None.
     """
 
-    __slots__ = ("_before_loss", "_dropping", "_events", "axes", "drops", "keys")
+    __slots__ = (
+        "_axes",
+        "_before_loss",
+        "_dropping",
+        "_events",
+        "_last",
+        "drops",
+        "keys",
+        "plain",
+    )
 
     def __init__(self) -> None:
         self._events: list[Event] = []
         self._dropping = False
         self._before_loss: State = ({}, {})
         self.keys: dict[int, int] = {}
-        self.axes: dict[int, int] = {}
+        self._axes: dict[int, int] = {}
+        #: By the codes in it: the last plain frame of that kind, the newest last, if its axes are
+        #: not in `_axes` yet. They are seldom asked for.
+        self._last: dict[bytes, bytes] = {}
+        self.plain: bytes | None = None
         #: How many times events were lost; when it has grown after a `split`, call `resync`.
         self.drops = 0
+
+    @property
+    def axes(self) -> dict[int, int]:
+        """The last raw value given out for each absolute axis."""
+        if self._last:
+            self._take_over()
+        return self._axes
+
+    @axes.setter
+    def axes(self, axes: dict[int, int]) -> None:
+        self._last.clear()
+        self._axes = axes
 
     def split(self, data: bytes) -> list[Frame]:
         """The frames that `data` completes; what follows the last SYN_REPORT waits for more.
@@ -60,6 +96,37 @@ class FrameSplitter:
         sounds are left out, and so is a frame of nothing else. A frame without events marks where
         events were lost and bears the time of the end of the loss; `resync` fills it.
         """
+        codes = data[_CODE_AT::EVENT_BYTES]
+        if (
+            data[_TYPE_AT::EVENT_BYTES].lstrip(_ABS_AND_REL) == _ONE_REPORT
+            and codes[-1] == SYN_REPORT
+            and len(codes) > 1
+            and not self._events
+            and not self._dropping
+        ):
+            self.plain = data
+            last = self._last
+            if codes in last:
+                del last[codes]  # so that it becomes the newest
+            elif len(last) >= _MOST_KINDS:
+                self._take_over()
+            last[codes] = data
+            plain_events = list(_TRIPLES.iter_unpack(data))
+            plain_events.pop()
+            seconds, microseconds = _TIME.unpack_from(data)
+            return [(seconds * 1_000_000 + microseconds, plain_events)]
+        self.plain = None
+        return self._split_records(data)
+
+    def _take_over(self) -> None:
+        """The axes of the last plain frames go into `_axes`, in the order of time."""
+        for data in self._last.values():
+            for event_type, code, value in _TRIPLES.iter_unpack(data):
+                if event_type == EV_ABS:
+                    self._axes[code] = value
+        self._last.clear()
+
+    def _split_records(self, data: bytes) -> list[Frame]:
         frames: list[Frame] = []
         events = self._events
         keys = self.keys

@@ -111,12 +111,18 @@ class SourceDevice:
             if splitter.drops != drops:
                 frames = self._resync(frames)
         except BlockingIOError:
+            splitter.plain = None
             return []
         except OSError as error:
             if error.errno in {errno.ENODEV, errno.EBADF}:
                 return None
             self._refuse(error)
         return frames
+
+    @property
+    def plain(self) -> bytes | None:
+        """The bytes that the last `read_frames` got, where they are one frame of moving axes."""
+        return self._splitter.plain
 
     @property
     def drops(self) -> int:

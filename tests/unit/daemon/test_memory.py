@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import struct
 from typing import Any
 
 import pytest
@@ -75,3 +76,35 @@ def test_notes_stand_among_the_frames_and_listeners_are_told() -> None:
     memory.turn_over()
     memory.turn_over()  # nothing new: no chunk
     assert [chunk.items() for chunk in heard] == [[(5, -1, {"mark": "that did nothing"})]]
+
+
+def plain(us: int) -> tuple[int, bytes]:
+    time = (us // 1_000_000, us % 1_000_000)
+    events = ((3, 0, us % 1000), (3, 1, -5), (0, 0, 0))
+    return 3, b"".join(struct.pack("@llHHi", *time, *event) for event in events)
+
+
+def test_a_frame_that_is_kept_as_its_bytes_comes_out_as_any_other() -> None:
+    memory = Memory(dict)
+    memory.pending += [plain(5_000_007), frame(5_000_100), plain(5_000_200)]
+    memory.turn_over()
+    [chunk] = memory.chunks
+    assert (chunk.from_us, chunk.to_us) == (5_000_007, 5_000_200)
+    assert chunk.items() == [
+        (5_000_007, 3, [(3, 0, 7), (3, 1, -5)]),
+        frame(5_000_100),
+        (5_000_200, 3, [(3, 0, 200), (3, 1, -5)]),
+    ]
+
+
+def test_what_is_older_is_compressed_and_comes_out_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(memory_module, "LOOSE_BYTES", 20_000)
+    memory = Memory(dict)
+    filled(memory, range(0, 4_000_000, 1000))
+    loose = [chunk for chunk in memory.chunks if not chunk.compressed]
+    assert loose == list(memory.chunks)[-len(loose) :]
+    assert 0 < sum(len(chunk.packed) for chunk in loose) <= 20_000
+    items = [item for chunk in memory.chunks for item in chunk.items()]
+    assert items == [frame(us) for us in range(0, 4_000_000, 1000)]

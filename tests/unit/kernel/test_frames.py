@@ -246,3 +246,41 @@ def test_frames_are_the_same_however_the_bytes_are_cut(
         in_parts += splitter.split(data[:size])
         data = data[size:]
     assert in_parts == in_one
+
+
+@given(
+    frames=st.lists(
+        st.lists(
+            st.tuples(st.sampled_from([EV_ABS, EV_REL]), st.integers(0, 5), st.integers(-9, 9)),
+            max_size=4,
+        ),
+        max_size=60,
+    )
+)
+def test_axes_that_are_taken_over_late_are_those_of_the_last_frames(
+    frames: list[list[Event]],
+) -> None:
+    splitter = FrameSplitter()
+    axes: dict[int, int] = {}
+    for us, events in enumerate(frames):
+        data = records(us, *events, REPORT)
+        assert splitter.split(data) == ([(us, events)] if events else [])
+        assert splitter.plain == (data if events else None)
+        axes.update({code: value for kind, code, value in events if kind == EV_ABS})
+        if us % 7 == 0:
+            assert splitter.axes == axes
+    assert splitter.axes == axes
+
+
+def test_what_is_not_one_frame_of_axes_is_not_plain() -> None:
+    splitter = FrameSplitter()
+    axis = (EV_ABS, 0, 1)
+    for data in (
+        records(1, axis, (EV_KEY, SOUTH, 1), REPORT),
+        records(1, axis, REPORT, axis, REPORT),
+        records(1, axis, (EV_SYN, 3, 0), axis),
+        records(1, axis, REPORT),
+    ):
+        splitter.split(data)
+        assert splitter.plain is None
+    assert splitter.drops == 1
