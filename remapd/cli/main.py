@@ -46,6 +46,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "card": ("remapd.cli.card", "a picture of a layout for the wall, or the same in words"),
     "replay": ("remapd.cli.replay", "play a recording through a layout, without the player"),
     "check": ("remapd.cli.check", "prove that a layout can play, and say what to mend"),
+    "why": ("remapd.cli.why", "what became of each press in a recording, and why"),
     "trial": ("remapd.cli.trial", "run the trials beside a layout"),
 }
 
