@@ -8,7 +8,6 @@ after all of its events, and *give* their part to their person's sticks or trigg
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import floor
 from typing import Protocol
 
 from remapd.engine.actions import SendLever, SendStick, Whole
@@ -664,7 +663,7 @@ class PointerInput(StickLike):
 class LeverInput(Motion):
     """One absolute axis, or a key in its place."""
 
-    __slots__ = ("_axis", "_conditioner", "_ends", "_settings", "control")
+    __slots__ = ("_axis", "_conditioner", "_ends", "_settings", "_trigger", "control")
 
     def __init__(
         self,
@@ -681,6 +680,7 @@ class LeverInput(Motion):
         self.control = control
         self._settings = control.settings
         self._axis: int | None = None
+        self._trigger = -1  # of a binding to a trigger: its target number
         self._conditioner = LeverConditioner(control.settings, KEY_RANGE)
 
     def use_settings(self, settings: StickSettings | LeverSettings) -> None:
@@ -733,11 +733,15 @@ class LeverInput(Motion):
     def reset_directions(self) -> None:
         self._ends.held = 0
 
+    def aim(self, whole: Whole | None) -> None:
+        self._trigger = whole.trigger if isinstance(whole, SendLever) else -1
+
     def give(self, us: int) -> None:
-        whole = self.whole
-        if isinstance(whole, SendLever) and self.plugged:
-            value = floor(max(0.0, self._conditioner.x) * TRIGGER_FULL + 0.5 + ROUNDING)
-            self.person.set_lever(whole.trigger, self.key, value, us)
+        if self._trigger >= 0 and self.plugged:
+            x = self._conditioner.x
+            # rounded, halves up; int() is as floor() for what is not negative
+            value = int(x * TRIGGER_FULL + 0.5 + ROUNDING) if x > 0.0 else 0
+            self.person.set_lever(self._trigger, self.key, value, us)
 
     def take_back(self, whole: Whole | None, us: int) -> None:
         if isinstance(whole, SendLever):

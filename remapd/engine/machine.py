@@ -602,8 +602,12 @@ class Engine:
                     self.trace.append(TraceLine(us, "pad", text))
 
     def _sample(self, samples: list[Motion], us: int) -> None:
-        if (len(samples) > 1 and samples[0].key > samples[1].key) or len(samples) > 2:
-            samples.sort(key=_file_order)
+        last_key = -1
+        for motion in samples:
+            if motion.key < last_key:
+                samples.sort(key=_file_order)
+                break
+            last_key = motion.key
         # A press of one direction may begin what dirties another: never within this loop, as only
         # raw values and ticks do so.
         for motion in samples:

@@ -135,7 +135,11 @@ class Person:
             values[key] = value
         else:
             values.pop(key, None)
-        self._merge.set_lever(self.number, trigger, max(values.values(), default=0), us)
+        largest = 0
+        for other in values.values():
+            if other > largest:  # noqa: PLR1730 - a call less in every frame
+                largest = other
+        self._merge.set_lever(self.number, trigger, largest, us)
 
     def movers(self, stick: int) -> list[int]:
         """Keys of the parts that move the stick now."""
