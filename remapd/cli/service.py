@@ -103,7 +103,8 @@ def install(args: argparse.Namespace, system: System) -> int:
 
 def remove(args: argparse.Namespace, system: System) -> int:
     """The same, backwards."""
-    from remapd.upkeep.installation import LAYOUTS, removal_steps
+    from remapd.upkeep.installation import LAYOUTS
+    from remapd.upkeep.removal import removal_steps
 
     kept = [f"Layouts in {LAYOUTS} stay; `--everything` removes them too."]
     remarks = [] if args.everything or not system.path(LAYOUTS).exists() else kept

@@ -259,10 +259,11 @@ def _pad(facts: Facts) -> Iterator[Finding]:
         elif remakers:
             one = remakers[0]
             text = (
-                f"{one.program} ({one.process}) reads {name} and makes a device of its own from "
-                "it: what the game gets is changed twice"
+                f"{one.program} ({one.process}) reads {name} and can make devices of its own: it "
+                "may change it once more on the way to the game"
             )
-            yield Finding(subject, MEND, text, "switch that off in it for this controller")
+            remedy = "if play is odd: switch off in it that it changes this controller"
+            yield Finding(subject, NOTE, text, remedy)
         elif not pad.readable and not facts.is_root:
             text = f"you may not read {name} ({pad.node.path}), and so neither may your games"
             remedy = f"sudo setfacl --modify user:{facts.user}:rw {pad.node.path}"

@@ -1,4 +1,4 @@
-"""The service on this system: what installing, and removing it again, comes to.
+"""The service on this system: what installing it comes to.
 
 install = Installation(system, layout, ...)
 install.steps()     in their order; `pending` leaves out what is done already
@@ -7,30 +7,23 @@ install.remarks()   what the person should know before they say yes
 
 from __future__ import annotations
 
-import errno
 import os
 import shutil
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
 from remapd.kernel.hotplug import NodeDescription
 from remapd.language import Loaded, load
+from remapd.upkeep.device_rules import apply_rules, take_back_access
 from remapd.upkeep.hiding import Hiding, plan_hiding, rules_text
-from remapd.upkeep.program import (
-    HOME,
-    ProgramCopy,
-    is_copied,
-    remove_copy,
-    service_command,
-)
+from remapd.upkeep.program import HOME, ProgramCopy, service_command
 from remapd.upkeep.shipped import shipped
 from remapd.upkeep.steps import (
     Act,
     MakeLink,
     RemoveFile,
-    RemoveFolder,
     Step,
     WriteFile,
     run_tools,
@@ -46,11 +39,11 @@ SETTINGS: Final = "/etc/remapd/service.conf"
 CLAIMED_RULES: Final = "/etc/udev/rules.d/72-remapd-claimed.rules"
 UINPUT_RULES: Final = "/etc/udev/rules.d/60-remapd-uinput.rules"
 COMMAND_LINK: Final = "/usr/local/bin/remapd"
-_POLKIT_RULES: Final = "/etc/polkit-1/rules.d/60-remapd.rules"
+POLKIT_RULES: Final = "/etc/polkit-1/rules.d/60-remapd.rules"
 _SHIPPED_COMMAND: Final = "/opt/remapd/bin/remapd"
 
 #: Where each shipped file goes, and what it is for.
-_FILES: Final = (
+FILES: Final = (
     ("remapd.sysusers", "/etc/sysusers.d/remapd.conf", "the service's own user and group"),
     ("remapd.tmpfiles", "/etc/tmpfiles.d/remapd.conf", "the folder for layouts"),
     ("remapd.modules-load", "/etc/modules-load.d/remapd.conf", "virtual devices from boot on"),
@@ -58,7 +51,7 @@ _FILES: Final = (
     ("remapd.service", UNIT_PATH, "the service"),
     ("remapd-user.service", "/etc/systemd/user/remapd.service", "the second way, not switched on"),
 )
-_DESKTOP_ENTRY: Final = "/usr/local/share/applications/remapd.desktop"
+DESKTOP_ENTRY: Final = "/usr/local/share/applications/remapd.desktop"
 #: Where the shells look for the completion of commands, by shell.
 COMPLETIONS: Final = {
     "bash": "/usr/local/share/bash-completion/completions/remapd",
@@ -107,11 +100,11 @@ class Installation:
                     copy.make,
                 )
             )
-        for name, written, why in _FILES:
+        for name, written, why in FILES:
             steps.append(WriteFile(system, written, self._adapted(shipped(name)), why))
         if system.path("/usr/share/polkit-1").exists():
             why = "the group may start and stop this service without a password"
-            steps.append(WriteFile(system, _POLKIT_RULES, shipped("remapd.polkit.rules"), why))
+            steps.append(WriteFile(system, POLKIT_RULES, shipped("remapd.polkit.rules"), why))
         steps += [self._user_step(), self._folders_step()]
         steps += self._layout_steps()
         steps += self._hiding_steps()
@@ -282,7 +275,7 @@ class Installation:
         entry = shipped("remapd.desktop").replace("Exec=remapd ", f"Exec={COMMAND_LINK} ")
         steps: list[Step] = [
             MakeLink(self.system, COMMAND_LINK, str(self.command), "the command for everyone"),
-            WriteFile(self.system, _DESKTOP_ENTRY, entry, "start, pause and help from the menu"),
+            WriteFile(self.system, DESKTOP_ENTRY, entry, "start, pause and help from the menu"),
         ]
         if str(self.command) == COMMAND_LINK:
             steps.pop(0)
@@ -344,97 +337,3 @@ class Installation:
 
     def _at_root(self) -> tuple[str, ...]:
         return () if self.system.is_live else (f"--root={self.system.root}",)
-
-
-def apply_rules(system: System) -> None:
-    """Makes udev read its rules again and apply them to every input device."""
-    system.run("udevadm", "control", "--reload")
-    for subsystem in ("input", "hidraw", "misc"):
-        system.run("udevadm", "trigger", "--action=change", f"--subsystem-match={subsystem}")
-    system.run("udevadm", "settle", "--timeout=30")
-
-
-def take_back_access(node: str) -> None:
-    """Takes back what a node was opened to for whoever sits at the screen, before the rules."""
-    try:
-        os.removexattr(node, "system.posix_acl_access")
-        Path(node).chmod(0o660)
-    except OSError as error:
-        if error.errno not in {errno.ENODATA, errno.EOPNOTSUPP, errno.ENOENT}:
-            raise UpkeepFailed(f"{node}: {error.strerror}") from error
-
-
-def removal_steps(system: System, *, everything: bool) -> list[Step]:
-    """Removes what `Installation` made; layouts and the group only with `everything`."""
-    steps: list[Step] = []
-    if system.is_live:
-        steps.append(
-            Act(
-                "stop the service: every device is given back",
-                lambda: system.asked("systemctl", "is-active", UNIT) in {"inactive", "", "unknown"},
-                run_tools(system, ("systemctl", "stop", UNIT)),
-            )
-        )
-    place = () if system.is_live else (f"--root={system.root}",)
-    steps.append(
-        Act(
-            "switch the service off",
-            lambda: not system.path(ENABLED_LINK).is_symlink(),
-            run_tools(system, ("systemctl", *place, "disable", UNIT)),
-        )
-    )
-    written = [path for _, path, _ in _FILES]
-    written += [_POLKIT_RULES, CLAIMED_RULES, _DESKTOP_ENTRY, *COMPLETIONS.values(), SETTINGS]
-    steps += [RemoveFile(system, path) for path in written]
-    link = system.path(COMMAND_LINK)
-    steps.append(
-        Act(
-            f"remove {COMMAND_LINK}",
-            lambda: not link.is_symlink(),
-            lambda: link.unlink(missing_ok=True),
-        )
-    )
-    steps.append(
-        Act(
-            f"remove {HOME}: the copy of remapd",
-            lambda: not is_copied(system),
-            lambda: remove_copy(system),
-        )
-    )
-    sockets = system.path("/run/remapd")
-    steps.append(
-        Act(
-            "remove /run/remapd: nobody listens there any more",
-            lambda: not sockets.exists() or any(sockets.iterdir()),
-            sockets.rmdir,
-        )
-    )
-    if everything:
-        steps += [
-            RemoveFolder(system, "/etc/remapd", "all layouts that are kept there"),
-            RemoveFolder(system, "/var/lib/remapd", "what the service remembered"),
-            _remove_account(system, "userdel", lambda: system.user(GROUP) is None),
-            _remove_account(system, "groupdel", lambda: system.group(GROUP) is None),
-        ]
-    if system.is_live:
-        steps.append(
-            Act(
-                "let the system forget the service and show every device to all again",
-                lambda: True,
-                lambda: _forget(system),
-                follows_changes=True,
-            )
-        )
-    return steps
-
-
-def _remove_account(system: System, tool: str, done: Callable[[], bool]) -> Step:
-    place = () if system.is_live else ("--prefix", str(system.root))
-    what = "user" if tool == "userdel" else "group"
-    sentence = f"remove the system {what} `{GROUP}`"
-    return Act(sentence, done, run_tools(system, (tool, *place, GROUP)))
-
-
-def _forget(system: System) -> None:
-    system.run("systemctl", "daemon-reload")
-    apply_rules(system)

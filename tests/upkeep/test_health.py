@@ -150,14 +150,6 @@ BROKEN = [
     ("pad taken", with_node(WELL, 1, taken_alone=True), "switch off there"),
     ("pad not readable", with_node(WELL, 1, readable=False), "sudo setfacl"),
     (
-        "changed twice",
-        replace(
-            with_node(WELL, 1, holders=(Holder(7, "changer"),)),
-            uinput_holders=(Holder(5, "remapd"), Holder(7, "changer")),
-        ),
-        "switch that off",
-    ),
-    (
         "in a sandbox",
         replace(WELL, sandboxed=(GAME,)),
         "flatpak override --user --device=input org.example.Harbour",
@@ -203,6 +195,17 @@ def test_a_battery_is_told_when_it_is_low_and_nobody_charges_it(
     found = judge(with_node(WELL, 0, battery=Battery(percent, status)))
 
     assert [each.verdict for each in found if "battery" in each.sentence] == verdicts
+
+
+def test_a_program_that_may_change_the_pad_once_more_is_a_note() -> None:
+    facts = replace(
+        with_node(WELL, 1, holders=(Holder(7, "changer"),)),
+        uinput_holders=(Holder(5, "remapd"), Holder(7, "changer")),
+    )
+    (found,) = [each for each in judge(facts) if each.verdict is not Verdict.WELL]
+
+    assert found.verdict is Verdict.NOTE
+    assert "changer (7)" in found.sentence
 
 
 def test_where_another_game_reads_the_pad_a_sandbox_is_only_a_note() -> None:
