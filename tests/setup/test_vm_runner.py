@@ -68,3 +68,15 @@ def test_the_packages_that_a_meta_package_stands_for_are_found() -> None:
     found = debian_kernel.PARTS.findall(listed)
 
     assert found == ["linux-image-6.8.0-151-generic", "linux-modules-extra-6.8.0-151-generic"]
+
+
+def test_a_checkout_that_the_guest_would_hide_is_shared_another_way() -> None:
+    kept = Path("/home/somebody/remapd")
+    hidden = Path("/tmp/remapd")
+
+    assert runner.shared_words(kept, kept / ".venv") == ["--overlay-rwdir", str(kept)]
+    assert runner.shared_words(hidden, hidden / ".venv") == ["--rwdir", str(hidden)]
+    assert runner.shared_words(kept, Path("/var/tmp/venv")) == [
+        *("--overlay-rwdir", str(kept)),
+        *("--rwdir", "/var/tmp/venv"),
+    ]

@@ -37,6 +37,10 @@ NOT_READY = 125
 PROBE_LIMIT_S = 30
 
 
+#: Folders over which the guest's start mounts empty ones (virtme-ng's own init script).
+EMPTY_IN_GUEST = ("/tmp", "/run", "/var/tmp", "/var/log", "/var/cache", "/var/lib/apt")
+
+
 def main() -> int:
     """Read the command line and run the command in a VM."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
@@ -107,7 +111,8 @@ def run_in_vm(
             [
                 *launch_words(launcher, kernel, kvm=kvm),
                 *("--memory", memory, "--cpus", str(cpus)),
-                *("--overlay-rwdir", str(CHECKOUT), "--rwdir", str(shared)),
+                *shared_words(CHECKOUT, Path(sys.prefix)),
+                *("--rwdir", str(shared)),
                 *("--exec", f"bash {shlex.quote(str(script))}"),
             ],
             timeout_s,
@@ -119,6 +124,23 @@ def run_in_vm(
             print("vm: the guest did not come up", file=sys.stderr)
             return NOT_READY
         return code
+
+
+def shared_words(checkout: Path, environment: Path) -> list[str]:
+    """How the checkout, and an environment outside it, come to be seen in the guest.
+
+    As a throw-away overlay where they can: the guest's start puts empty folders over some of the
+    host's, with what an overlay had there, and mounts these two again only if they are shared for
+    writing.
+    """
+    words: list[str] = []
+    for folder in (checkout, environment):
+        if any(folder.is_relative_to(hidden) for hidden in EMPTY_IN_GUEST):
+            if folder == checkout or not folder.is_relative_to(checkout):
+                words += ["--rwdir", str(folder)]
+        elif folder == checkout:
+            words += ["--overlay-rwdir", str(folder)]
+    return words
 
 
 def made_cache_folder() -> Path:
