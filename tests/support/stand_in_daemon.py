@@ -158,6 +158,7 @@ class _Device:
     """What an event node would be; `send` puts a frame into it."""
 
     drops = 0
+    plain: bytes | None = None  #: its frames were made here, not read as bytes
 
     def __init__(self, source: Source, held: frozenset[int], axes: dict[int, int]) -> None:
         self.path = f"/dev/input/event{source.id}"
