@@ -16,7 +16,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from remapd.cli.daemon_name import add_name, checked_name
+from remapd.cli.daemon_name import add_name
 from remapd.cli.demo import ended_in_order
 from remapd.cli.failure import CommandFailed
 
@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     """Play until Ctrl-C, across the daemon's ends and starts."""
     from remapd.show.cues.player import CuePlayer
 
-    name = checked_name(args.name)
+    name: str = args.name
     with ended_in_order(), closing(CuePlayer()) as player:
         try:
             if args.attempt:

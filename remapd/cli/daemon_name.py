@@ -12,14 +12,18 @@ from remapd.daemon.places import DEFAULT_NAME, is_valid_name
 def add_name(parser: argparse.ArgumentParser, help_line: str = "which daemon is meant") -> None:
     """Declare `--name`."""
     parser.add_argument(
-        "--name", default=DEFAULT_NAME, metavar="NAME", help=f"{help_line} (default: %(default)s)"
+        "--name",
+        type=checked_name,
+        default=DEFAULT_NAME,
+        metavar="NAME",
+        help=f"{help_line} (default: %(default)s)",
     )
 
 
 def checked_name(name: str) -> str:
-    """The name, if a daemon can be called so; raises CommandFailed."""
+    """The name, if a daemon can be called so; for argparse."""
     if not is_valid_name(name):
-        raise CommandFailed(
+        raise argparse.ArgumentTypeError(
             f"`{name}` is no name for a daemon: use a to z, 0 to 9 and -, beginning with a letter"
         )
     return name
@@ -28,7 +32,6 @@ def checked_name(name: str) -> str:
 @contextmanager
 def running_daemon(name: str) -> Iterator[DaemonClient]:
     """A connection to the daemon of that name; what goes wrong with it becomes CommandFailed."""
-    name = checked_name(name)
     try:
         with DaemonClient(name) as client:
             yield client

@@ -14,7 +14,7 @@ import time
 from pathlib import Path
 from typing import Any, Final
 
-from remapd.cli.daemon_name import add_name, checked_name
+from remapd.cli.daemon_name import add_name
 from remapd.cli.failure import CommandFailed
 
 #: A service that was just started answers within this time, on a slow machine.
@@ -32,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do it, and show what came of it; exit code 1 where it could not be done."""
-    name = checked_name(args.name)
+    name: str = args.name
     return {"start": start, "pause": pause, "health": health}[args.what](name)
 
 

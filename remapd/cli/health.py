@@ -5,7 +5,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from remapd.cli.daemon_name import add_name, checked_name
+from remapd.cli.daemon_name import add_name
 
 if TYPE_CHECKING:
     from remapd.upkeep.findings import Finding
@@ -28,7 +28,7 @@ def run(args: argparse.Namespace) -> int:
     """Look and tell; exit code 0 where all is well, 1 where something is to be mended."""
     from remapd.upkeep.findings import data, is_well, lines, summary
 
-    findings = examine(checked_name(args.name), args.layout)
+    findings = examine(args.name, args.layout)
     if args.json:
         print(json.dumps(data(findings), indent=2, ensure_ascii=False))
     else:

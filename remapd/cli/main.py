@@ -6,6 +6,7 @@ user, unless REMAPD_TRACEBACK=1 asks for it.
 
 import argparse
 import difflib
+import errno
 import importlib
 import io
 import os
@@ -85,6 +86,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         The exit code.
     """
     words = list(sys.argv[1:] if arguments is None else arguments)
+    # A shell can start a program with an output closed (`>&-`); Python has none then.
+    sys.stdout = sys.stdout or nowhere()
+    sys.stderr = sys.stderr or nowhere()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             # A terminal that lacks a letter of somebody's title shall not end the command.
@@ -98,13 +102,28 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
-        # The reader of our output went away (`remapd … | head`). Python would complain once more
-        # when it flushes at exit, so nothing may be left to flush.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader of our output went away (`remapd … | head`).
+        leave_nothing_to_flush()
+        return FAILED
+    except OSError as error:
+        if error.errno not in {errno.ENOSPC, errno.EDQUOT}:
+            return report_defect(error)
+        leave_nothing_to_flush()
+        complain(f"no more can be written: {error.strerror}; make room on the disk and try again")
         return FAILED
     except Exception as error:  # noqa: BLE001 - the last resort: no traceback reaches a user
         return report_defect(error)
     return code
+
+
+def nowhere() -> io.TextIOWrapper:
+    """A stream that takes everything and keeps nothing."""
+    return io.TextIOWrapper(io.FileIO(os.devnull, "w"), encoding="utf-8", write_through=True)
+
+
+def leave_nothing_to_flush() -> None:
+    """Point standard output nowhere: Python would complain once more when it flushes at exit."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def dispatch(words: list[str]) -> int:
@@ -113,7 +132,7 @@ def dispatch(words: list[str]) -> int:
         print(overview(), file=sys.stderr)
         return USAGE
     name, rest = words[0], words[1:]
-    if name in ("-h", "--help"):
+    if name in ("-h", "--help", "help"):
         print(overview())
         return DONE
     if name == "--version":

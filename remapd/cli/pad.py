@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from remapd.cli.daemon_name import add_name, checked_name
+from remapd.cli.daemon_name import add_name
 from remapd.cli.failure import CommandFailed
 
 
@@ -32,9 +32,7 @@ def run(args: argparse.Namespace) -> int:
             raise CommandFailed(f"the layout cannot be used:\n{errors}")
         identity = pad_identity(loaded.layout)
         faces_as_specified = loaded.layout.faces_as_specified
-    text = mapping_string(
-        pad_name(checked_name(args.name)), identity, faces_as_specified=faces_as_specified
-    )
+    text = mapping_string(pad_name(args.name), identity, faces_as_specified=faces_as_specified)
     print(text)
     if sys.stdout.isatty():
         print(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
@@ -127,6 +127,8 @@ def replay(layout: Path | None, recording: Path, output: Path | None, *, explain
                     print_trace(player)
             if explain:
                 print_trace(player)
+            if stream is not None:
+                stream.flush()
         except BrokenPipeError:
             raise
         except OSError as error:
@@ -134,9 +136,8 @@ def replay(layout: Path | None, recording: Path, output: Path | None, *, explain
             raise CommandFailed(f"{where} cannot be written: {error.strerror}") from error
         finally:
             if stream is not None and output is not None:
-                stream.close()
-        if stream is not None and output is None:
-            stream.flush()
+                with suppress(OSError):  # what cannot be written has been told
+                    stream.close()
         print_notes(player)
     return 0
 

@@ -6,7 +6,7 @@ import time
 from pathlib import Path
 from typing import Final
 
-from remapd.cli.daemon_name import add_name, checked_name
+from remapd.cli.daemon_name import add_name
 from remapd.cli.failure import CommandFailed
 
 #: A service that cannot start is started again at once; this much of a rest spares the machine.
@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     """Serve until told to end."""
     from remapd.daemon.layout_reader import LayoutReader
 
-    name = checked_name(args.name)
+    name: str = args.name
     group = None if args.allow_group is None else group_number(args.allow_group)
     is_service = "NOTIFY_SOCKET" in os.environ
     # It reads the layout while this process is still importing what it needs itself.

@@ -85,7 +85,7 @@ BYTE_ORDER_MARK: Final = _message(
 EMPTY_FILE: Final = _message(
     "empty-file",
     "this file is empty",
-    "a layout begins with the line `remapd: 1`",
+    "a layout begins with the line `remapd: 1`, a file of trials with the line `trials:`",
     "There is nothing in the file but blank lines and comments. It may be half saved.",
 )
 CONTROL_CHARACTER: Final = _message(

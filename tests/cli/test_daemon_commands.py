@@ -40,7 +40,7 @@ def test_without_a_daemon_it_says_how_to_start_one(
 def test_the_name_is_told_too(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["status", "--name", "second"]) == 1
     assert "no daemon `second`" in capsys.readouterr().err
-    assert main(["status", "--name", "No!"]) == 1
+    assert main(["status", "--name", "No!"]) == 2
     assert "`No!` is no name for a daemon" in capsys.readouterr().err
 
 

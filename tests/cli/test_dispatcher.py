@@ -14,6 +14,7 @@ from remapd.cli import main as dispatcher
 from remapd.cli.failure import CommandFailed
 
 CHECKOUT = Path(__file__).parents[2]
+SESSION = "tests/corpus/harbour.jsonl"
 
 
 def remapd(*words: str) -> "subprocess.CompletedProcess[str]":
@@ -191,3 +192,50 @@ def test_the_folder_runs_like_the_module(tmp_path: Path) -> None:
     )
 
     assert (0, f"remapd {__version__}\n") == (done.returncode, done.stdout), done.stderr
+
+
+@pytest.mark.parametrize(
+    "words", [["--help"], ["check", "layouts/one-switch.yaml"], ["replay", SESSION]]
+)
+def test_a_full_disk_is_no_mistake_in_remapd(words: list[str]) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "remapd", *words],
+            cwd=CHECKOUT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+
+    assert done.returncode == 1
+    assert "written" in done.stderr
+    assert "No space left on device" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    assert "mistake in remapd" not in done.stderr
+
+
+def test_a_file_on_a_full_disk_is_no_mistake_in_remapd() -> None:
+    done = remapd("replay", SESSION, "-o", "/dev/full")
+
+    assert done.returncode == 1
+    assert done.stderr == "remapd: /dev/full cannot be written: No space left on device\n"
+
+
+def test_a_closed_output_ends_nothing() -> None:
+    command = 'exec "$0" -m remapd check layouts/one-switch.yaml >&-'
+    done = subprocess.run(
+        ["sh", "-c", command, sys.executable],
+        cwd=CHECKOUT,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_help_is_a_word_too() -> None:
+    assert remapd("help").stdout == remapd("--help").stdout

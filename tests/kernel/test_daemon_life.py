@@ -146,7 +146,7 @@ def test_uinput_that_is_not_allowed_is_told_with_what_to_do(tmp_path: Path) -> N
 
 def test_a_name_that_is_none_is_refused(tmp_path: Path) -> None:
     code, said = run_remapd(tmp_path, "run", "--name", "../up")
-    assert code == 1
+    assert code == 2
     assert "`../up` is no name" in said
 
 
