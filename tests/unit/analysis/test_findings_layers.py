@@ -181,12 +181,24 @@ def test_a_chord_of_two_opposite_directions() -> None:
 def test_a_toggled_layer_without_a_cue_en_301_549_5_6() -> None:
     """EN 301 549, 5.6: the state of a toggle is to be seen, and heard or felt."""
     layers = "  base: {a: {layer: net, how: toggle}}\n  net: {b: south}"
-    finding = one(checked(layers), "no-cue")
-    assert finding.weight is Weight.WARNING
-    assert "5.6" in finding.source
-    assert not found(checked(layers, before="cues: {net: {say: Net}}\n"), "no-cue")
-    following = checked("  base: {a: {layer: net, how: next}}\n  net: {b: south}")
-    assert one(following, "no-cue").weight is Weight.NOTE
-    cycled = checked("  base: {a: {cycle: [base, net]}}\n  net: {b: south}")
-    assert one(cycled, "no-cue").weight is Weight.WARNING
-    assert not found(checked("  base: {a: {layer: net}}\n  net: {b: south}"), "no-cue")
+    silenced = one(checked(layers, before="cues: {net: nothing}\n"), "no-cue")
+    assert silenced.weight is Weight.WARNING
+    assert "5.6" in silenced.source
+    assert found(checked(layers, before="cues: {layer-on: nothing}\n"), "no-cue")
+    default = one(checked(layers), "default-cue")
+    assert default.weight is Weight.NOTE
+    assert "`net`" in default.message
+    for cues in ("{net: {say: Net}}", "{net: {say: Net}, layer-on: nothing}"):
+        own = checked(layers, before=f"cues: {cues}\n")
+        assert not found(own, "no-cue")
+        assert not found(own, "default-cue")
+
+
+def test_cues_of_layers_that_are_on_in_other_ways() -> None:
+    following = "  base: {a: {layer: net, how: next}}\n  net: {b: south}"
+    assert not found(checked(following), "default-cue")
+    assert found(checked(following, before="cues: {net: nothing}\n"), "no-cue")
+    assert found(checked("  base: {a: {cycle: [base, net]}}\n  net: {b: south}"), "default-cue")
+    held = "  base: {a: {layer: net}}\n  net: {b: south}"
+    assert not found(checked(held), "default-cue")
+    assert not found(checked(held, before="cues: {net: nothing}\n"), "no-cue")
