@@ -43,10 +43,14 @@ class Loaded:
         return [each for each in self.diagnostics if each.is_error]
 
 
-def load(path: Path) -> Loaded:
-    """Reads, checks and builds a layout file. Never raises, whatever the file holds."""
+def load(path: Path, instead: Mapping[Path, bytes] | None = None) -> Loaded:
+    """Reads, checks and builds a layout file. Never raises, whatever the file holds.
+
+    `instead` are contents to be taken for those of files, by the paths that `Loaded.files` bears:
+    what the layout would be if they were written so.
+    """
     reporter = Reporter()
-    return _loaded(Reader(reporter).file(path), path.stem, reporter)
+    return _loaded(Reader(reporter, instead or {}).file(path), path.stem, reporter)
 
 
 def load_text(text: str | bytes, name: str = "layout") -> Loaded:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -46,8 +47,10 @@ class Reading:
 class Reader:
     """Reads one layout file and those it includes; all faults go to the reporter."""
 
-    def __init__(self, reporter: Reporter) -> None:
+    def __init__(self, reporter: Reporter, instead: Mapping[Path, bytes] | None = None) -> None:
         self.reporter = reporter
+        #: Contents that are taken for those of files.
+        self.instead = instead or {}
         self.evaluator = Evaluator(reporter)
         self.reading = Reading()
 
@@ -134,6 +137,8 @@ class Reader:
     def content(self, path: Path, written: str, span: Span) -> bytes | None:
         """The bytes of a file; its name is kept, so that it is watched even where it is missing."""
         self.reading.files.append(path)
+        if path in self.instead:
+            return self.instead[path]
         message = messages.FILE_UNREADABLE
         reason = ""
         try:
