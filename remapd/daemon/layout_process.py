@@ -24,6 +24,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from remapd import history
 from remapd.daemon.reading import Reading, pack
 from remapd.daemon.watch import Watch, signature
 from remapd.language import Loaded, load, load_text, render
@@ -55,6 +56,7 @@ class LayoutProcess:
         self._due_us: int | None = None
         self._empty_since_us: int | None = None
         self._orders = b""
+        self._warned = False
 
     def run(self, orders: int) -> None:
         """Serves until `orders`, a descriptor, ends."""
@@ -168,6 +170,23 @@ class LayoutProcess:
         data = memoryview(pack(reading))
         while data:
             data = data[os.write(self._out, data) :]
+        if loaded.layout is not None and loaded.files:
+            self._keep_version(loaded)
+
+    def _keep_version(self, loaded: Loaded) -> None:
+        """A layout without errors comes into force: how it was can be brought back later."""
+        contents = {history.real(name): text.encode() for name, text in loaded.texts.items()}
+        try:
+            history.remember(loaded.files[0], contents, history.IN_FORCE)
+        except OSError as error:
+            if not self._warned:
+                why = error.strerror or str(error)
+                print(
+                    f"remapd: warning: versions of layouts are not kept ({why}: "
+                    f"{history.own_folder()}); play goes on",
+                    file=sys.stderr,
+                )
+            self._warned = True
 
 
 def digest_of(files: Sequence[Path]) -> bytes:
