@@ -4,24 +4,28 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
 from remapd.recording.lines import RecordingError
-from remapd.recording.player import Player
+from remapd.recording.player import NO_LAYOUT, Player
 from remapd.recording.reader import open_recording
 
 if TYPE_CHECKING:
     from remapd.analysis.why.account import Entry
     from remapd.analysis.why.changes import Change
     from remapd.analysis.why.leaning import LeanLog
+    from remapd.analysis.why.press_log import PressLog
     from remapd.engine import Layout
+
+Log = TypeVar("Log", bound="PressLog")
 
 _BEFORE_US = 10_000_000
 _AFTER_US = 2_000_000
@@ -51,16 +55,23 @@ def run(args: argparse.Namespace) -> int:
     try:
         return tell(args.recording, args.at, args.layout)
     except RecordingError as error:
+        if error.what == NO_LAYOUT:
+            raise CommandFailed(
+                f"{args.recording}: {NO_LAYOUT}; give one with --layout LAYOUT"
+            ) from error
         raise CommandFailed(str(error)) from error
 
 
 def tell(recording: Path, at: str | None, layout: Path | None) -> int:
     """The account of each place that is asked about."""
     from remapd.analysis.why.account import account
+    from remapd.analysis.why.leaning import LeanLog
 
-    with played(recording, layout, None) as (log, player):
+    with played(recording, layout, LeanLog) as (log, player):
         marks = list(player.marks)
         end_us = player.now_us
+        for note in player.notes:
+            print(f"remapd: note: {note}", file=sys.stderr)
     tried: dict[Change, str] = {}
     for number, (us, text) in enumerate(places(marks, at, end_us, recording)):
         if number:
@@ -122,27 +133,29 @@ def print_entry(
 def gain_and_loss(change: Change, log: LeanLog, recording: Path, layout: Path | None) -> str:
     """What a value would have gained and lost over the whole recording."""
     from remapd.analysis.why.comparison import compare, told, told_of_motion
+    from remapd.analysis.why.leaning import LeanLog
+    from remapd.analysis.why.press_log import PressLog
 
-    with played(recording, layout, change) as (other, _player):
-        if change.is_motion:
-            return told_of_motion(change.where, log.leans, other.leans)
+    if change.is_motion:
+        with played(recording, layout, LeanLog, change) as (moved, _player):
+            return told_of_motion(change.where, log.leans, moved.leans)
+    with played(recording, layout, PressLog, change) as (other, _player):
         return told(compare(log.presses, other.presses))
 
 
 @contextmanager
 def played(
-    recording: Path, layout: Path | None, change: Change | None
-) -> Iterator[tuple[LeanLog, Player]]:
-    """The whole recording played, with one value changed or none."""
-    from remapd.analysis.why.leaning import LeanLog
+    recording: Path, layout: Path | None, kind: type[Log], change: Change | None = None
+) -> Iterator[tuple[Log, Player]]:
+    """The whole recording played into a log of that kind, with one value changed or none."""
 
     def changed(plain: Layout) -> Layout:
         return plain if change is None else change.apply(plain)
 
-    logs: list[LeanLog] = []
+    logs: list[Log] = []
 
-    def make_engine(plain: Layout) -> LeanLog:
-        logs.append(LeanLog(plain))
+    def make_engine(plain: Layout) -> Log:
+        logs.append(kind(plain))
         return logs[0]
 
     with open_recording(recording) as reader:

@@ -80,3 +80,22 @@ def test_every_recording_of_the_corpus_can_be_asked(
     else:
         assert main(["why", str(path)]) == DONE
         assert "around" in capsys.readouterr().out
+
+
+def test_a_recording_that_was_cut_off_is_told_of(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = (CORPUS / "spasm.jsonl").read_bytes()
+    path = tmp_path / "cut.jsonl"
+    path.write_bytes(whole[:-20])
+    assert main(["why", str(path)]) == DONE
+    assert "the last line is cut off" in capsys.readouterr().err
+
+
+def test_a_recording_without_a_layout_asks_for_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bare.jsonl"
+    path.write_bytes((CORPUS / "spasm.jsonl").read_bytes().splitlines(keepends=True)[0])
+    assert main(["why", str(path)]) == FAILED
+    assert "give one with --layout LAYOUT" in capsys.readouterr().err
