@@ -8,14 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from remapd.engine.actions import (
-    Action,
-    OnceTwice,
-    OnRelease,
-    Scan,
-    ShortLong,
-    Steps,
-)
+from remapd.engine.actions import Action
 from remapd.engine.layout import ButtonControl, Control, Layer, Layout, LeverControl
 from remapd.engine.settings import with_overrides
 
@@ -59,59 +52,34 @@ class SettingChange(Change):
 
 @dataclass(frozen=True, slots=True)
 class ActionChange(Change):
-    """A time of an action: every action like the old one, where the old one stands."""
+    """A time of the action that a layer gives a button: another action in the place of that one."""
 
     layer: str = ""
-    buttons: tuple[str, ...] = ()
+    button: str = ""
     old: Action | None = None
     new: Action | None = None
 
     def apply(self, layout: Layout) -> Layout:
         """The layout with this value (Change)."""
         layers = tuple(
-            self._in_layer(layout, layer) if layer.name == self.layer else layer
+            dataclasses.replace(layer, bindings=self._bindings(layout, layer))
+            if layer.name == self.layer
+            else layer
             for layer in layout.layers
         )
         return dataclasses.replace(layout, layers=layers)
 
-    def _in_layer(self, layout: Layout, layer: Layer) -> Layer:
-        if len(self.buttons) == 1:
-            bindings = {
-                number: self._replaced(action)
-                if layout.buttons[number].name == self.buttons[0]
+    def _bindings(self, layout: Layout, layer: Layer) -> Mapping[int, Action]:
+        return MappingProxyType(
+            {
+                number: self.new
+                if self.new is not None
+                and action == self.old
+                and layout.buttons[number].name == self.button
                 else action
                 for number, action in layer.bindings.items()
             }
-            return dataclasses.replace(layer, bindings=_frozen(bindings))
-        chords = tuple(
-            dataclasses.replace(chord, action=self._replaced(chord.action))
-            if {layout.buttons[chord.first].name, layout.buttons[chord.second].name}
-            == set(self.buttons)
-            else chord
-            for chord in layer.chords
         )
-        return dataclasses.replace(layer, chords=chords)
-
-    def _replaced(self, action: Action) -> Action:
-        if action == self.old and self.new is not None:
-            return self.new
-        match action:
-            case ShortLong():
-                return dataclasses.replace(
-                    action, short=self._replaced(action.short), long=self._replaced(action.long)
-                )
-            case OnceTwice():
-                return dataclasses.replace(
-                    action, once=self._replaced(action.once), twice=self._replaced(action.twice)
-                )
-            case OnRelease():
-                return dataclasses.replace(action, action=self._replaced(action.action))
-            case Steps():
-                return dataclasses.replace(action, steps=tuple(map(self._replaced, action.steps)))
-            case Scan():
-                return dataclasses.replace(action, items=tuple(map(self._replaced, action.items)))
-            case _:
-                return action
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +104,3 @@ def _with_settings(control: Control, overrides: tuple[tuple[str, Any], ...]) -> 
         case _:
             stick = with_overrides(control.settings, overrides)
             return dataclasses.replace(control, settings=stick)
-
-
-def _frozen(bindings: Mapping[int, Action]) -> Mapping[int, Action]:
-    return MappingProxyType(dict(bindings))

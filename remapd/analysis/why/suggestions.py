@@ -112,7 +112,7 @@ def _action_change(
         setting,
         f"{press.name} in {layer}",
         layer=layer,
-        buttons=(press.name,),
+        button=press.name,
         old=old,
         new=new,
     )

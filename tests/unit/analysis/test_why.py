@@ -100,6 +100,27 @@ def test_a_chord_and_two_that_come_too_far_apart() -> None:
     assert "let go before a partner for a chord came" in tapped.text
 
 
+def test_the_wait_for_a_partner_is_no_part_of_a_long_press() -> None:
+    action = "{short: south, long: west, after: 400ms}"
+    layout = box(f"  base: {{a: {action}, b: east, a + b: start}}")
+    waited = Logged(layout).tap("a", at=100, length=500).entries(2000)[0]
+    assert waited.text.startswith("held for 0.3 s, a short press: south")
+    assert (
+        Logged(layout)
+        .tap("a", 100, 650)
+        .entries(2000)[0]
+        .text.startswith("held for 0.45 s, a long")
+    )
+
+
+def test_a_touch_begins_where_the_hand_began_it() -> None:
+    text = box("  base: {a: south}", ", acceptance-delay: 80ms, release-delay: 100ms")
+    play = Logged(text).tap("a", at=100, length=52).tap("a", at=1000, length=200)
+    play.entries(3000)
+    assert [press.begun_us for press in play.log.presses] == [100_000, 1_000_000]
+    assert [press.accepted_us for press in play.log.presses] == [None, 1_080_000]
+
+
 def test_lists_rests_and_layers_that_say_nothing() -> None:
     layout = box("  base: {a: {scan: [south, east]}, b: {rest: 1s}, c: nothing}")
     play = Logged(layout).tap("a", at=0, length=50).tap("a", at=500, length=50)
@@ -209,18 +230,20 @@ def test_what_a_value_gains_loses_and_changes() -> None:
     assert lost.lost == {("a", "south"): 2}
 
 
-def test_a_change_reaches_what_is_nested_and_leaves_the_rest() -> None:
-    text = box(
-        "  base: {a: {steps: [south, {short: west, long: north, after: 500ms}]}, "
-        "b: {short: south, long: east, after: 500ms}, c: {short: south, long: east, after: 500ms}}"
-    )
+def test_a_change_is_made_in_one_place_only() -> None:
+    action = "{short: south, long: east, after: 500ms}"
+    text = box(f"  base: {{a: {action}, b: {action}}}\n  net: {{b: {action}}}")
     play = Logged(text).tap("b", 0, 450)
-    change = play.entries(1000)[0].suggestion
-    assert change is not None
-    changed = change.change.apply(play.layout)
+    suggestion = play.entries(1000)[0].suggestion
+    assert suggestion is not None
+    changed = suggestion.change.apply(play.layout)
     base, was = changed.layers[0], play.layout.layers[0]
     assert base.bindings[1] != was.bindings[1]
-    assert (base.bindings[0], base.bindings[2]) == (was.bindings[0], was.bindings[2])
+    assert base.bindings[0] == was.bindings[0]
+    assert changed.layers[1] == play.layout.layers[1]
+    # A layout of the same recording that has something else there is left as it is.
+    other = Logged(box("  base: {a: south, b: {short: south, long: east, after: 900ms}}")).layout
+    assert suggestion.change.apply(other) == other
 
 
 def test_what_a_value_does_for_a_stick() -> None:
