@@ -60,10 +60,14 @@ def own_folder() -> Path:
     # A user's unit is given another folder than the user's commands know: not followed.
     if os.geteuid() == 0 and SYSTEM_FOLDER.is_dir():
         return SYSTEM_FOLDER
+    # XDG Base Directory Specification 0.8: a path that is not absolute counts as not given.
     state = os.environ.get("XDG_STATE_HOME", "")
-    # The standard: a path that is not absolute counts as not given.
-    base = Path(state) if state.startswith("/") else Path.home() / ".local" / "state"
-    return base / "remapd" / "history"
+    if state.startswith("/"):
+        return Path(state) / "remapd" / "history"
+    try:
+        return Path.home() / ".local" / "state" / "remapd" / "history"
+    except RuntimeError:  # a user without a home: nothing can be kept, and that is said there
+        return Path("/nonexistent/remapd/history")
 
 
 def known_folders() -> list[Path]:
