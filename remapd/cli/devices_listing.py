@@ -17,6 +17,7 @@ from remapd.kernel.errors import KernelError, SourceDenied
 from remapd.kernel.holders import Holder, find_holders, is_taken_alone
 from remapd.kernel.hotplug import NodeDescription, is_remapd_pad, list_nodes
 from remapd.kernel.source import SourceDevice
+from remapd.upkeep.program import typed_command
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,10 +158,15 @@ def _state(listed: Listed) -> list[str]:
 def footnotes(all_listed: Sequence[Listed]) -> list[str]:
     """What holds for all of them together."""
     lines = []
+    command = typed_command()
     if any(isinstance(each.problem, SourceDenied) for each in all_listed):
-        lines.append("To allow all of them for good, to remapd alone: sudo remapd service install")
+        lines.append(
+            f"To allow all of them for good, to remapd alone: sudo {command} service install"
+        )
     if any(not each.all_holders_known for each in all_listed) and os.geteuid() != 0:
-        lines.append("Programs of other users are not listed; sudo remapd devices lists them too.")
+        lines.append(
+            f"Programs of other users are not listed; sudo {command} devices lists them too."
+        )
     return lines
 
 

@@ -136,6 +136,7 @@ def carry_out(
     Raises:
         CommandFailed: not allowed, not wanted, or a step failed; those before it stay done.
     """
+    from remapd.upkeep.program import typed_command
     from remapd.upkeep.steps import pending
 
     to_do = pending(steps)
@@ -149,8 +150,8 @@ def carry_out(
     for remark in remarks:
         print(f"  - {remark}")
     if os.geteuid() != 0:
-        words = [sys.executable, "-m", "remapd", "service", *sys.argv[2:]]
-        raise CommandFailed(f"only root may do that; type: sudo {shlex.join(words)}")
+        words = shlex.join(["service", *sys.argv[2:]])
+        raise CommandFailed(f"only root may do that; type: sudo {typed_command()} {words}")
     if not args.yes and not is_wanted():
         raise CommandFailed("nothing was changed")
     for number, step in enumerate(to_do, 1):

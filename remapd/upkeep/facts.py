@@ -33,6 +33,7 @@ from remapd.upkeep.installation import (
     UNIT,
     UNIT_PATH,
 )
+from remapd.upkeep.program import typed_command
 from remapd.upkeep.shipped import shipped
 from remapd.upkeep.system import System, UpkeepFailed
 
@@ -77,6 +78,7 @@ class Facts:
 
     user: str
     is_root: bool
+    command: str  #: how remapd has to be typed here
     # ---- virtual devices
     uinput: PadUnavailable | None  #: what stands in the way of a pad, for this user
     uinput_at_boot: bool
@@ -121,6 +123,7 @@ def gather(system: System, name: str, layout: Path | None) -> Facts:
     return Facts(
         user=user,
         is_root=os.geteuid() == 0,
+        command=typed_command(),
         uinput=diagnose_uinput(),
         uinput_at_boot=_loaded_at_boot(system),
         uinput_rule=_rule_state(system),

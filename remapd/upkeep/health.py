@@ -17,8 +17,6 @@ from remapd.upkeep.installation import GROUP, UNIT
 
 WELL, NOTE, MEND = Verdict.WELL, Verdict.NOTE, Verdict.MEND
 
-_INSTALL: Final = "sudo remapd service install"
-_PLUG_IN: Final = "plug it in; `remapd devices` lists what is there"
 #: Below the first a battery is mentioned, at or below the second it may fail within the session.
 _LOW_PERCENT: Final = 25
 _EMPTY_PERCENT: Final = 10
@@ -29,6 +27,14 @@ _SEES_DEVICES: Final = frozenset({"all", "input"})
 def judge(facts: Facts) -> list[Finding]:
     """All findings, in the order in which they should be read."""
     return [finding for check in _CHECKS for finding in check(facts)]
+
+
+def _install(facts: Facts) -> str:
+    return f"sudo {facts.command} service install"
+
+
+def _plug_in(facts: Facts) -> str:
+    return f"plug it in; `{facts.command} devices` lists what is there"
 
 
 # ---------------------------------------------------------------- virtual devices
@@ -47,13 +53,13 @@ def _uinput(facts: Facts) -> Iterator[Finding]:
         if facts.unit == "there":
             yield Finding(subject, WELL, "only the service may make a pad, as it should be")
         else:
-            yield Finding(subject, MEND, "you may not make a pad", _INSTALL)
+            yield Finding(subject, MEND, "you may not make a pad", _install(facts))
     else:
         yield Finding(subject, MEND, facts.uinput.message, facts.uinput.remedy)
     if not facts.uinput_at_boot:
         verdict = MEND if facts.unit == "there" else NOTE
         text = "the kernel's part for it is not loaded at the next start of the machine"
-        yield Finding(subject, verdict, text, _INSTALL)
+        yield Finding(subject, verdict, text, _install(facts))
 
 
 def _rules(facts: Facts) -> Iterator[Finding]:
@@ -67,11 +73,11 @@ def _rules(facts: Facts) -> Iterator[Finding]:
             yield Finding(subject, NOTE, text)
         case "differs":
             text = "the rule for virtual devices is not that of this version"
-            yield Finding(subject, MEND, text, _INSTALL)
+            yield Finding(subject, MEND, text, _install(facts))
         case _:
             verdict = MEND if installed else NOTE
             text = "no rule says who may make virtual devices; only root may"
-            yield Finding(subject, verdict, text, _INSTALL)
+            yield Finding(subject, verdict, text, _install(facts))
 
 
 def _group(facts: Facts) -> Iterator[Finding]:
@@ -81,7 +87,7 @@ def _group(facts: Facts) -> Iterator[Finding]:
     join = f"sudo usermod --append --groups {GROUP} {facts.user}   (then log out and in again)"
     if not facts.group_exists:
         if facts.unit == "there":
-            yield Finding(subject, MEND, f"the group `{GROUP}` is missing", _INSTALL)
+            yield Finding(subject, MEND, f"the group `{GROUP}` is missing", _install(facts))
     elif facts.group_in_effect:
         yield Finding(subject, WELL, f"{facts.user} may pause, resume and change layouts")
     elif facts.in_group:
@@ -100,7 +106,7 @@ def _service(facts: Facts) -> Iterator[Finding]:
     subject = "service"
     if facts.unit == "missing":
         text = "remapd is not installed as a service; it plays only while `remapd run` runs"
-        yield Finding(subject, NOTE, text, _INSTALL)
+        yield Finding(subject, NOTE, text, _install(facts))
         return
     if not facts.has_systemd:
         yield Finding(subject, NOTE, "this system was not started by systemd, which runs services")
@@ -124,7 +130,9 @@ def _daemon(facts: Facts) -> Iterator[Finding]:
     status = facts.status
     if status is not None:
         if status["paused"] is not None:
-            yield Finding(subject, MEND, f"it is paused: {status['paused']}", "remapd resume")
+            yield Finding(
+                subject, MEND, f"it is paused: {status['paused']}", f"{facts.command} resume"
+            )
         else:
             yield Finding(subject, WELL, f"“{status['layout']['title']}” is played")
         losses = status["figures"]["losses"]
@@ -135,11 +143,11 @@ def _daemon(facts: Facts) -> Iterator[Finding]:
         # the check of the group names the line for somebody who is in no group
         if facts.is_root or facts.group_in_effect:
             text = "the running daemon belongs to another user and does not answer"
-            yield Finding(subject, MEND, text, "sudo remapd health")
+            yield Finding(subject, MEND, text, f"sudo {facts.command} health")
     elif facts.no_status_because == "not running":
         if facts.unit == "missing":
             layout = facts.layout or "LAYOUT"
-            yield Finding(subject, MEND, "remapd is not running", f"remapd run {layout}")
+            yield Finding(subject, MEND, "remapd is not running", f"{facts.command} run {layout}")
     else:
         yield Finding(
             subject,
@@ -156,7 +164,7 @@ def _layout(facts: Facts) -> Iterator[Finding]:
         yield Finding(subject, NOTE, text)
         return
     refused = facts.status["refused"] if facts.status is not None else None
-    check = f"remapd check {facts.layout}"
+    check = f"{facts.command} check {facts.layout}"
     errors = facts.loaded.errors
     if errors:
         count = "an error" if len(errors) == 1 else f"{len(errors)} errors"
@@ -203,7 +211,7 @@ def _device(device: dict[str, Any], node: NodeFacts | None, facts: Facts) -> Ite
         case "denied":
             text = f"“{device['name']}” may not be read by this daemon"
             own = f"sudo chown {facts.user} {device['node']}"
-            yield Finding(subject, MEND, text, _INSTALL if facts.active == "active" else own)
+            yield Finding(subject, MEND, text, _install(facts) if facts.active == "active" else own)
         case _:
             yield Finding(subject, MEND, device["problem"], "plug it out and in again")
 
@@ -221,7 +229,7 @@ def _unread_devices(facts: Facts) -> Iterator[Finding]:
         if not fitting:
             if not device.optional:
                 text = "nothing that is plugged in fits what the layout looks for"
-                yield Finding(subject, MEND, text, _PLUG_IN)
+                yield Finding(subject, MEND, text, _plug_in(facts))
             continue
         yield Finding(subject, WELL, f"“{fitting[0].node.name}” is plugged in")
         yield from _battery(subject, fitting[0])
@@ -310,7 +318,7 @@ def _real_pads(facts: Facts) -> Iterator[Finding]:
             yield Finding("real pads", NOTE, text)
         elif device is not None:
             text = f"games list {name} {where}, as a controller that does nothing"
-            remedy = f"{_INSTALL} LAYOUT hides it; then plug it out and in again"
+            remedy = f"{_install(facts)} LAYOUT hides it; then plug it out and in again"
             yield Finding("real pads", MEND if before else NOTE, text, remedy)
         else:
             text = f"games list {name} {where}; it is not part of the layout"
@@ -337,7 +345,7 @@ def _second(facts: Facts) -> Iterator[Finding]:
 def _completeness(facts: Facts) -> Iterator[Finding]:
     if not facts.all_processes_seen and not facts.is_root:
         text = "programs of other users could not be looked into"
-        yield Finding("this check", NOTE, text, "sudo remapd health   (sees all of them)")
+        yield Finding("this check", NOTE, text, f"sudo {facts.command} health   (sees all of them)")
 
 
 _CHECKS: Final[tuple[Callable[[Facts], Iterator[Finding]], ...]] = (

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shlex
 import shutil
 import sys
 from collections.abc import Iterator
@@ -22,6 +23,8 @@ from remapd.upkeep.system import System, UpkeepFailed
 
 HOME: Final = Path("/opt/remapd")
 #: Says that the folder was made by us, and of what.
+#: Where sudo looks on a system that was left as it came (`secure_path` of sudoers).
+_PATH_OF_ROOT: Final = "/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin"
 STAMP: Final = "remapd-copy.json"
 _HIDDEN: Final = tuple(map(Path, ("/home", "/root", "/run/user", "/tmp", "/var/tmp")))  # noqa: S108
 _DISTRIBUTIONS: Final = (("evdev", "evdev-binary"), ("python-uinput",), ("pyyaml",), ("watchdog",))
@@ -42,6 +45,17 @@ def hidden_from_service(path: Path) -> Path | None:
 def command_here() -> Path:
     """The `remapd` command of the environment that runs now."""
     return Path(sys.prefix, "bin", "remapd")
+
+
+def typed_command() -> str:
+    """How `remapd` has to be typed here so that it is found, also behind `sudo`."""
+    found = shutil.which("remapd", path=_PATH_OF_ROOT)
+    here = command_here()
+    if found is not None and Path(found).resolve() == here.resolve():
+        return "remapd"
+    if here.exists():
+        return shlex.quote(str(here))
+    return f"{shlex.quote(sys.executable)} -m remapd"
 
 
 def service_command() -> tuple[Path, str]:

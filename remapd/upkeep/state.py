@@ -13,6 +13,7 @@ from remapd.upkeep.installation import (
     UNIT,
     Installation,
 )
+from remapd.upkeep.program import typed_command
 from remapd.upkeep.steps import WriteFile
 from remapd.upkeep.system import System
 
@@ -49,7 +50,7 @@ def state_lines(system: System) -> tuple[list[str], bool]:
         lines.append(f"It is {active} now{f': {status}' if status else ''}.")
         whole = whole and active == "active"
     if not whole:
-        lines.append("To mend all of it: sudo remapd service install")
+        lines.append(f"To mend all of it: sudo {typed_command()} service install")
     return lines, whole
 
 

@@ -111,14 +111,15 @@ def test_a_pause_a_missing_device_and_a_refused_save_are_each_to_be_mended(
     (layout,) = findings(daemon)["layout"]
     assert layout["verdict"] == "mend"
     assert "sooth" in layout["sentence"]
-    assert layout["remedy"] == f"remapd check {daemon.layout_path}"
+    assert layout["remedy"].endswith(f"remapd check {daemon.layout_path}")
 
     daemon.save(KNEES)
     daemon.until_status(lambda status: status["refused"] is None)
     daemon.ask("pause")
     (play,) = findings(daemon)["play"]
     daemon.ask("resume")
-    assert (play["verdict"], play["remedy"]) == ("mend", "remapd resume")
+    assert play["verdict"] == "mend"
+    assert play["remedy"].endswith("remapd resume")
 
 
 def test_a_device_that_another_program_has_taken_is_told_with_the_program(
@@ -258,8 +259,8 @@ def test_somebody_who_may_do_nothing_is_told_the_one_line_that_allows_it() -> No
     found = {each["subject"]: each for each in told["findings"]}
 
     assert done.returncode == 1
-    assert found["virtual devices"]["remedy"] == "sudo remapd service install"
-    assert found["play"]["remedy"] == "remapd run LAYOUT"
+    assert found["virtual devices"]["remedy"].endswith("remapd service install")
+    assert found["play"]["remedy"].endswith("remapd run LAYOUT")
     assert found["this check"]["verdict"] == "note"
 
 

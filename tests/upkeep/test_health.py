@@ -67,6 +67,7 @@ STATUS: dict[str, Any] = {
 WELL = Facts(
     user="kim",
     is_root=False,
+    command="remapd",
     uinput=None,
     uinput_at_boot=True,
     uinput_rule="as shipped",
