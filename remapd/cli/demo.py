@@ -142,9 +142,13 @@ def what_next() -> str:
     command = Path(sys.prefix, "bin", "remapd")
     if command.is_relative_to(Path.cwd()):
         command = command.relative_to(Path.cwd())
+    layouts = Path("layouts")
+    installed = Path(sys.prefix, "share", "remapd", "layouts")
+    if not layouts.is_dir() and installed.is_dir():
+        layouts = installed
     return (
         "\nThat was a recording, played through layouts/trackball-and-knees.yaml.\n"
-        f"To play yourself, keys for switches: {command} run layouts/keyboard.yaml"
+        f"To play yourself, keys for switches: {command} run {layouts / 'keyboard.yaml'}"
     )
 
 

@@ -12,7 +12,6 @@ from remapd.engine.actions import (
     Cycle,
     HoldLayer,
     NextLayer,
-    Nothing,
     OnceTwice,
     OnRelease,
     ReleaseEverything,
@@ -224,8 +223,3 @@ def names_control(layout: Layout, layer: Layer, control: int) -> bool:
     return control in layer.wholes or any(
         layout.buttons[number].control == control for number in layer.bindings
     )
-
-
-def is_blocked(action: Action | None) -> bool:
-    """Whether a layer says that there is nothing to do here."""
-    return isinstance(action, Nothing)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -148,8 +148,3 @@ def _grid(places: Mapping[int, tuple[float, float]]) -> Grid:
         for row in ys
     )
     return Grid(columns, rows)
-
-
-def used_columns(places: Iterable[tuple[int, int]]) -> list[int]:
-    """The columns in which something stands, from the left."""
-    return sorted({column for column, _ in places})

@@ -9,7 +9,7 @@ from remapd.analysis.reach.gestures import Gestures
 from remapd.analysis.reach.hands import can_press, handling_of
 from remapd.engine.actions import Action, Scan, parts_of
 from remapd.engine.layout import Layout
-from remapd.engine.pad_controls import SLOT_COUNT, slot_of_target
+from remapd.engine.pad_controls import slot_of_target
 from remapd.engine.stack import Stack, Table
 
 
@@ -96,10 +96,6 @@ class Model:
     def _met_below(self, stack: list[int], place: int, layer: int) -> bool:
         meets = self._meets[layer]
         return any(meets[stack[n]] for n in range(place))
-
-    def leads_of(self, slots: frozenset[int]) -> frozenset[int]:
-        """The merging slots that a lead covers: all where it names none."""
-        return slots or frozenset(range(SLOT_COUNT))
 
 
 def _controls_named(layout: Layout, index: int) -> set[int]:
