@@ -60,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
     text = loaded.texts[address.file]
     before = "" if address.node is None else source_of(text, address.node.span)
     is_words = isinstance(address.kind, Text)
-    value = args.value if is_words else _new_value(args, address, addresses, loaded, before)
+    value = args.value if is_words else _new_value(args, address, addresses)
     try:
         changed = with_value(text, address.path, value, is_words=is_words)
     except EditImpossible as fault:
@@ -85,39 +85,34 @@ def run(args: argparse.Namespace) -> int:
     contents[history.real(address.file)] = changed.encode()
     history.remember(path, contents, history.SET, sentence)
     _tell(sentence, path, address, loaded, after)
-    _point_out(address, addresses, before, value)
+    _point_out(address, addresses, value)
     return 0
 
 
-def _new_value(
-    args: argparse.Namespace, address: Address, addresses: Addresses, loaded: Loaded, before: str
-) -> str:
+def _new_value(args: argparse.Namespace, address: Address, addresses: Addresses) -> str:
     """The whole new value; raises CommandFailed where a step cannot be made."""
     from remapd.language.amounts import NoAmount, is_step, stepped
 
     value: str = args.value
     if not is_step(value):
         return value.removeprefix("=")
-    start = before or _start(address, addresses, loaded)
+    start = address.word or _start(address, addresses)
     try:
         return stepped(address.kind, args.setting, start, value)
     except NoAmount as fault:
         raise CommandFailed(f"nothing is changed: {fault}") from fault
 
 
-def _start(address: Address, addresses: Addresses, loaded: Loaded | None = None) -> str:
+def _start(address: Address, addresses: Addresses) -> str:
     """What counts where nothing is written: the default; for a tuning, the control's own value."""
     from remapd.language.addresses import NoSuchSetting
-    from remapd.language.edit import source_of
 
     if address.path[0] == "tunings" and len(address.path) > 3:
         try:
             own = addresses.find(".".join(address.path[2:]))
         except NoSuchSetting:
             return ""
-        if own.node is not None and loaded is not None:
-            return source_of(loaded.texts[own.file], own.node.span)
-        return _start(own, addresses)
+        return own.word or _start(own, addresses)
     return "" if address.field is None else address.field.default
 
 
@@ -149,11 +144,11 @@ def _tell(sentence: str, path: Path, address: Address, loaded: Loaded, after: Lo
             print(render(each), file=sys.stderr)
 
 
-def _point_out(address: Address, addresses: Addresses, before: str, value: str) -> None:
+def _point_out(address: Address, addresses: Addresses, value: str) -> None:
     """A change of five times or more is done, and said."""
     from remapd.language.amounts import amount, times
 
-    start = before or _start(address, addresses)
+    start = address.word or _start(address, addresses)
     factor = times(address.kind, start, value)
     if factor is None or factor < _FAR:
         return

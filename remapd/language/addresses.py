@@ -32,6 +32,11 @@ class Address:
     field: Field | None  #: None for an entry under a name of the layout's own
     node: Node | None
 
+    @property
+    def word(self) -> str:
+        """The one word that is written, without its quotes; empty where there is none."""
+        return self.node.text if isinstance(self.node, ScalarNode) else ""
+
 
 class Addresses:
     """The settings of a layout and its included files.

@@ -120,6 +120,12 @@ def test_an_error_changes_nothing(
     assert history.versions(boat) == []
 
 
+def test_a_step_from_a_value_in_quotes(boat: Path) -> None:
+    boat.write_text(LAYOUT.replace("80ms", "'80ms'"))
+    assert change(boat, "left-knee.acceptance-delay", "+20ms") == 0
+    assert boat.read_text() == LAYOUT.replace("80ms", "100ms")
+
+
 def test_link_and_mode_stay(boat: Path, tmp_path: Path) -> None:
     boat.chmod(0o640)
     link = tmp_path / "now.yaml"

@@ -64,7 +64,8 @@ def test_text_is_put_in_quotes_only_where_it_must_be() -> None:
 
 
 @pytest.mark.parametrize(
-    "value", ["8ms, button: BTN_9", "8ms}", "8ms # x", "8ms\nx: 1", "{a: 1", "*x", "a: b", ""]
+    "value",
+    ["8ms, button: BTN_9", "8ms, x", "8ms}", "8ms # x", "8ms\nx: 1", "{a: 1", "*x", "a: b", ""],
 )
 def test_what_is_no_single_value_is_refused(value: str) -> None:
     with pytest.raises(EditImpossible):
