@@ -1,4 +1,7 @@
-"""Watch the running daemon: devices, controls, layers, the pad, and why a press did what it did."""
+"""Watch the running daemon: devices, controls, layers, the pad, and why a press did what it did.
+
+`--page` shows the same in a browser, such as that of a tablet beside the player.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +29,8 @@ IDLE_S: Final = 0.5
 _TOGETHER_S: Final = 0.03
 #: For so long after the last message, what was lit for it may still go dark.
 _MOVING_US: Final = 1_000_000
+_PORT: Final = 0
+_LOOPBACK: Final = "127.0.0.1"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,14 +46,47 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     how.add_argument(
         "--json", action="store_true", help="every message as one line of JSON, for programs"
     )
+    how.add_argument(
+        "--page",
+        action="store_true",
+        help="as a page in a browser; its address, with a secret in it, is printed",
+    )
+    parser.add_argument(
+        "--port",
+        type=port_number,
+        default=_PORT,
+        metavar="N",
+        help="with --page: the port (default: any that is free)",
+    )
+    parser.add_argument(
+        "--listen",
+        default=_LOOPBACK,
+        metavar="ADDRESS",
+        help="with --page: the address of this computer that others in the house may reach, such "
+        "as 192.168.1.20; whoever has the page's address can then see it (default: this computer "
+        "alone)",
+    )
+
+
+def port_number(word: str) -> int:
+    """A port as it is typed; raises ArgumentTypeError."""
+    if word.isascii() and word.isdigit() and int(word) <= 65535:
+        return int(word)
+    raise argparse.ArgumentTypeError(f"{word!r} is not a port: write a number, 0 to 65535")
 
 
 def run(args: argparse.Namespace) -> int:
     """Watch until Ctrl-C."""
+    if not args.page and (args.port != _PORT or args.listen != _LOOPBACK):
+        raise CommandFailed("--port and --listen are for the page: add --page")
     with ended_in_order():
         link = connected(checked_name(args.name))
         try:
-            if args.json:
+            if args.page:
+                from remapd.cli.watch_page import serve_page
+
+                serve_page(link, args.listen, args.port)
+            elif args.json:
                 as_json(link)
             elif args.plain:
                 as_sentences(link)

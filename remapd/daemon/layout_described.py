@@ -27,7 +27,7 @@ def described(layout: Layout) -> dict[str, Any]:
         "controls": [
             {
                 "control": control.name,
-                "kind": _kind(control),
+                **_kind(control),
                 "device": layout.devices[control.device].name,
                 "person": PERSON_NAMES[layout.devices[control.device].person],
             }
@@ -55,15 +55,15 @@ def _layers_that_stay(layout: Layout) -> set[int]:
     return stays - {0}
 
 
-def _kind(control: Control) -> str:
+def _kind(control: Control) -> dict[str, str]:
     match control:
         case ButtonControl():
-            return "button"
+            return {"kind": "button"}
         case LeverControl():
-            return "lever"
+            return {"kind": "lever", "rests_at": control.settings.rests_at.value}
         case PointerControl():
-            return "pointer"
-    return "stick"
+            return {"kind": "pointer"}
+    return {"kind": "stick"}
 
 
 def _plain(value: Any) -> Any:

@@ -16,7 +16,7 @@ from typing import Final, Protocol
 #: three times a second is shown as one (WCAG 2.3.1: three flashes in any second at the most).
 LINGER_US: Final = 350_000
 #: Further out than this share of its way a stick counts as moved.
-_AWAY: Final = 0.15
+AWAY: Final = 0.15
 _LONG_AGO: Final = -LINGER_US
 
 
@@ -152,6 +152,6 @@ class LayerLane:
 
 def way_of(x: float, y: float) -> int | None:
     """The eighth of a turn nearest to a place, clockwise from the right; None near the middle."""
-    if math.hypot(x, y) < _AWAY:
+    if math.hypot(x, y) < AWAY:
         return None
     return round(math.atan2(y, x) / (math.pi / 4)) % 8

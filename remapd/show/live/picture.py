@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
-from remapd.show.lanes import way_of
+from remapd.show.lanes import AWAY, way_of
 from remapd.show.live.readable import readable
 from remapd.show.live.state import Control, LiveState, PadControl, Place
 
@@ -108,11 +108,7 @@ def picture_of(state: LiveState, now_us: int, clock: Clock) -> Picture:
             )
             for number, name in enumerate(state.layers)
         ),
-        lasting=tuple(
-            f"{_LASTING_WORDS.get(kind, '')}{text}{f', {person}' if person else ''}, "
-            f"since {clock(us)}"
-            for (kind, text, person), us in state.lasting.items()
-        ),
+        lasting=tuple(_lasting(*key, since=clock(us)) for key, us in state.lasting.items()),
         offered=tuple(state.offered.values()),
         told=tuple(
             ToldShown(clock(each.us), each.subject, each.text, each.is_refusal)
@@ -125,6 +121,12 @@ def picture_of(state: LiveState, now_us: int, clock: Clock) -> Picture:
         "force before stays",
         refused_lines=() if refusal is None else refusal.lines,
     )
+
+
+def _lasting(kind: str, text: str, person: str, *, since: str) -> str:
+    """As in `latch hoist, player, since 14:03:05`."""
+    what = f"{_LASTING_WORDS.get(kind, '')}{text.removesuffix(' (toggle)')}"
+    return ", ".join(part for part in (what, person, f"since {since}") if part)
 
 
 def _trouble(state: LiveState) -> str:
@@ -160,18 +162,18 @@ def _device(device: Any) -> DeviceShown:
 def _hand(control: Control, now_us: int) -> ControlShown:
     beside = control.person if control.person != "player" else ""
     place = control.place_at(now_us)
-    moves = control.kind != "button"
-    changed_us = control.place.us if moves else control.lamp.changed_us or 0
-    return _control(control.name, beside, place, moves, control.lamp.is_lit(now_us), changed_us)
+    moves = control.kind in {"stick", "pointer"}
+    is_lit = control.lamp.is_lit(now_us) or (control.kind == "lever" and abs(place.x) >= AWAY)
+    changed_us = max(control.place.us, control.lamp.changed_us or 0)
+    return _control(control.name, beside, place, moves, is_lit, changed_us)
 
 
 def _pad_control(control: PadControl, now_us: int) -> ControlShown:
     moves = control.name.endswith("stick")
     changed_us = max(control.place.us, control.lamp.changed_us or 0)
     name, beside = (control.verb, control.name) if control.verb else (control.name, "")
-    place = control.place if moves or control.name.endswith("trigger") else Place()
-    lit = control.lamp.is_lit(now_us)
-    return _control(name, beside, place, moves, lit, changed_us)
+    is_lit = control.lamp.is_lit(now_us)
+    return _control(name, beside, control.place, moves, is_lit, changed_us)
 
 
 def _control(

@@ -56,7 +56,7 @@ class Lamp:
 
 @dataclass(slots=True)
 class Place:
-    """Where something that moves is: shares of the way, -1 to 1, y down.
+    """Where something that moves is: shares of the way from where it rests, -1 to 1, y down.
 
     Of a ball only the way is known, not how far: that is `is_rough`.
     """
@@ -75,6 +75,8 @@ class Control:
     kind: str
     device: str
     person: str
+    #: Where a lever stands when nobody touches it: low, high or middle.
+    rests_at: str = "middle"
     lamp: Lamp = field(default_factory=Lamp)
     place: Place = field(default_factory=Place)
     #: Directions that are pressed, of a stick that is made of keys.
@@ -163,6 +165,7 @@ class LiveState:
         for pad_control in self.pad.values():
             pad_control.lamp.is_on, pad_control.place = False, Place()
         self.active_layers = []
+        self.devices = []
         self.lasting.clear()
         self.offered.clear()
 
@@ -185,7 +188,7 @@ class LiveState:
                 self.active_layers = [str(name) for name in message["layers"]]
             case "notice":
                 self._take_notice(message)
-            case "decision":
+            case "decision" if not message["text"].endswith("was overruled"):  # a notice tells it
                 self._tell(message["us"], message["control"], message["text"])
             case "layout":
                 self._take_reload(message)
@@ -217,11 +220,17 @@ class LiveState:
         before = self.controls
         self.controls = {}
         for each in layout["controls"]:
-            control = Control(each["control"], each["kind"], each["device"], each["person"])
-            known = before.get(control.name)
-            self.controls[control.name] = (
-                known if known is not None and known.kind == control.kind else control
+            control = Control(
+                each["control"],
+                each["kind"],
+                each["device"],
+                each["person"],
+                each.get("rests_at", "middle"),
             )
+            known = before.get(control.name)
+            if known is not None and known.kind == control.kind:
+                control.lamp, control.place, control.ways = known.lamp, known.place, known.ways
+            self.controls[control.name] = control
         self.layers = [each["layer"] for each in layout["layers"]]
         verbs = _verbs(layout["verbs"])
         before_pad = self.pad
@@ -254,6 +263,8 @@ class LiveState:
             control.place = Place(float(x), float(y), us, is_rough=True)
             return
         x, y = message.get("x", place.x), message.get("y", place.y)
+        if control.kind == "lever" and control.rests_at != "middle":
+            x = (1 + x) / 2 if control.rests_at == "low" else (1 - x) / 2
         control.place = Place(_within(x), _within(y), us)
 
     def _take_way(self, us: int, name: str, *, pressed: bool) -> None:
