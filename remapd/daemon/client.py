@@ -24,7 +24,7 @@ class Refused(Exception):
 
 
 class Denied(Exception):
-    """The daemon belongs to somebody else."""
+    """A daemon of another user may be running; this user may not see whether it is."""
 
 
 class DaemonClient:
@@ -99,18 +99,22 @@ class DaemonClient:
 
 
 def _connect(name: str) -> socket.socket:
-    denied = False
+    closed = None
     for path in known_sockets(name):
         link = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
         try:
             link.connect(str(path))
         except PermissionError:
-            denied = True
+            closed = path
         except OSError:
             pass
         else:
             return link
         link.close()
-    if denied:
-        raise Denied(f"the daemon `{name}` belongs to another user")
+    if closed is not None:
+        # a folder that stays when its daemon has ended looks the same as one with a daemon in it
+        raise Denied(
+            f"no daemon `{name}` of yours is running, and whether another user's is you may not "
+            f"see ({closed})"
+        )
     raise NotRunning(f"no daemon `{name}` is running")

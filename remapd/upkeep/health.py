@@ -142,7 +142,7 @@ def _daemon(facts: Facts) -> Iterator[Finding]:
     elif facts.no_status_because == "denied":
         # the check of the group names the line for somebody who is in no group
         if facts.is_root or facts.group_in_effect:
-            text = "the running daemon belongs to another user and does not answer"
+            text = "no daemon of yours is running, and whether another user's is you may not see"
             yield Finding(subject, MEND, text, f"sudo {facts.command} health")
     elif facts.no_status_because == "not running":
         if facts.unit == "missing":
