@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from remapd.engine.actions import Action, OnceTwice, Scan, ShortLong
+from remapd.engine.explain import length
 from remapd.engine.notices import NoticeKind
 from remapd.engine.running import Origin, Running
 from remapd.engine.timers import Timer
@@ -27,6 +28,8 @@ class ShortLongRunning(Running):
         performer.timers.arm(self._timer, us + action.after_us)
 
     def _held_long(self, us: int) -> None:
+        held = length(self._action.after_us)
+        self.performer.explain(us, self.origin.name, f"held for {held}: {self._action.long.label}")
         self._inner = self.performer.perform(self._action.long, self.origin, us)
         if self._over:  # it released everything, this press included
             self._inner.end(us)
@@ -37,7 +40,10 @@ class ShortLongRunning(Running):
         self._over = True
         self.performer.timers.disarm(self._timer)
         if self._inner is None:
-            self.performer.tap(self._action.short, self.origin, us)
+            short = self._action.short
+            before = length(self._action.after_us)
+            self.performer.explain(us, self.origin.name, f"let go before {before}: {short.label}")
+            self.performer.tap(short, self.origin, us)
         else:
             self._inner.release(us)
 
@@ -69,11 +75,17 @@ class OnceTwiceWaiting(Running):
     def second(self, us: int) -> Running:
         """The second press, in time."""
         self.end(us)
-        return self.performer.perform(self._action.twice, self.origin, us)
+        twice = self._action.twice
+        self.performer.explain(us, self.origin.name, f"pressed a second time: {twice.label}")
+        return self.performer.perform(twice, self.origin, us)
 
     def _no_second(self, us: int) -> None:
         self.end(us)
-        self.performer.tap(self._action.once, self.origin, us)
+        once = self._action.once
+        within = length(self._action.within_us)
+        text = f"no second press within {within}: {once.label}"
+        self.performer.explain(us, self.origin.name, text)
+        self.performer.tap(once, self.origin, us)
 
     def end(self, us: int) -> None:
         self.performer.timers.disarm(self._timer)

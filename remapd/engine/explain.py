@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from remapd.engine.merge import Merge
+from remapd.engine.notices import NoticeKind
 from remapd.engine.output import OutputFrame
 from remapd.engine.pad_controls import (
     PERSON_NAMES,
@@ -13,6 +14,27 @@ from remapd.engine.pad_controls import (
 )
 
 _EV_KEY = 1
+
+#: How what lasts is told in the trace: what stands before its name, and what became of it.
+TOLD = {
+    NoticeKind.LAYER_ON: ("layer", "is on"),
+    NoticeKind.LAYER_OFF: ("layer", "is off"),
+    NoticeKind.LATCH_ON: ("", "stays pressed"),
+    NoticeKind.LATCH_OFF: ("", "is let go"),
+    NoticeKind.TURBO_ON: ("", "runs"),
+    NoticeKind.TURBO_OFF: ("", "stops"),
+    NoticeKind.KEEP_ON: ("", "is on"),
+    NoticeKind.KEEP_OFF: ("", "is off"),
+    NoticeKind.PUSH_ON: ("", "stays"),
+    NoticeKind.PUSH_OFF: ("", "ends"),
+    NoticeKind.SCAN_ITEM: ("the scan offers", "now"),
+    NoticeKind.SCAN_END: ("", "is over"),
+    NoticeKind.LEAD_ON: ("lead of the", "is on"),
+    NoticeKind.LEAD_OFF: ("lead of the", "is off"),
+    NoticeKind.TUNING_ON: ("tuning", "is in force"),
+    NoticeKind.TUNING_OFF: ("tuning", "is out of force"),
+    NoticeKind.RELEASED: ("", "is released that lasted by itself"),
+}
 
 _KEYS = {
     0x130: 0,
@@ -49,6 +71,11 @@ def slot_name(slot: int) -> str:
         SLOT_HORIZONTAL: "dpad left and right",
         SLOT_LEFT_STICK: "left-stick",
     }.get(slot, "right-stick")
+
+
+def length(us: int) -> str:
+    """A length of time, in the layout's own unit."""
+    return f"{us / 1000:g} ms"
 
 
 def describe_frame(frame: OutputFrame, merge: Merge, faces_as_specified: bool) -> list[str]:

@@ -17,7 +17,7 @@ from typing import Final
 
 from remapd.engine.actions import Scan, SendLever, SendStick, TakeRest, parts_of
 from remapd.engine.buttons import ButtonMachine, Refusal
-from remapd.engine.explain import describe_frame, slot_name
+from remapd.engine.explain import describe_frame, length, slot_name
 from remapd.engine.inputs import (
     EV_ABS,
     EV_KEY,
@@ -146,6 +146,7 @@ class Engine:
             self.notices,
             rest=self._begin_rest,
             tunings_changed=self._tunings_changed,
+            explain=self._explain,
         )
         self._presses = Presses(self._performer, self._explain)
         self._machines = [
@@ -527,7 +528,7 @@ class Engine:
         if self.explaining:
             what = "came again after" if reason is Refusal.REPEAT_GUARD else "released after"
             self._explain(
-                us, name, f"ignored: {what} {_ms(held_us)}, {reason.value} is {_ms(limit_us)}"
+                us, name, f"ignored: {what} {length(held_us)}, {reason.value} is {length(limit_us)}"
             )
 
     def motion_left_neutral(self, motion: Motion) -> None:
@@ -654,10 +655,6 @@ def _add(handlers: dict[int, Handler], key: int, handler: Handler) -> None:
 def _consumer(motion: Motion) -> int:
     """What a whole control is called where buttons have their numbers: below 0."""
     return -1 - motion.key
-
-
-def _ms(us: int) -> str:
-    return f"{us / 1000:g} ms"
 
 
 def _listened_controls(layout: Layout) -> set[int]:

@@ -30,6 +30,7 @@ from remapd.engine.actions import (
 )
 from remapd.engine.choosing import OnceTwiceWaiting, ScanRunning, ShortLongRunning
 from remapd.engine.cycles import Cycles
+from remapd.engine.explain import TOLD
 from remapd.engine.lasting import KeepRunning, LatchRunning, PushRunning
 from remapd.engine.layout import Layout
 from remapd.engine.merge import Merge
@@ -72,11 +73,14 @@ class Performer:
         *,
         rest: Callable[[Origin, TakeRest, int], None],
         tunings_changed: Callable[[], None],
+        explain: Callable[[int, str, str], None],
     ) -> None:
         self.layout = layout
         self.timers = timers
         self._merge = merge
         self._notices = notices
+        #: Takes a line for the trace: the time, the subject, and what became of it.
+        self.explain = explain
         self._rest = rest
         self._tunings_changed = tunings_changed
         self.people = (Person(PLAYER, merge), Person(HELPER, merge))
@@ -236,6 +240,9 @@ class Performer:
     def notice(self, us: int, kind: NoticeKind, text: str, person: int | None = None) -> None:
         """Tells people."""
         self._notices.append(Notice(us, kind, text, person))
+        words = TOLD.get(kind)
+        if words is not None:
+            self.explain(us, f"{words[0]} {text}".strip(), words[1])
 
     def add_lead(self, lead: Lead, us: int) -> None:
         """The newest lead counts where several cover one pad control."""

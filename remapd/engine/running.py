@@ -135,6 +135,7 @@ class OnReleaseRunning(Running):
     def release(self, us: int) -> None:
         if self._on:
             self._on = False
+            self.performer.explain(us, self.origin.name, f"let go: {self._action.label}")
             self.performer.tap(self._action, self.origin, us)
 
     def end(self, us: int) -> None:
