@@ -16,6 +16,9 @@ from remapd.language.messages import Message
 from remapd.language.reporter import Reporter
 from remapd.language.text import SourceText
 
+#: How many mappings and lists may stand inside each other.
+DEEPEST = 20
+
 #: (pattern over "context: problem", message, whether the context's place is the one to show).
 #: Words of libyaml first, those of the pure Python parser beside them.
 _TABLE: tuple[tuple[str, Message, bool], ...] = (
@@ -27,6 +30,7 @@ _TABLE: tuple[tuple[str, Message, bool], ...] = (
     (r"directive|<document start>|expected '<document", messages.DIRECTIVE, False),
     (r"found unexpected ':'", messages.COMMA_OUT_OF_PLACE, False),
     (r"flow (sequence|mapping|node): ", messages.UNCLOSED_BRACKET, True),
+    (r"exceeded maximum nesting depth", messages.TOO_DEEP, False),
     (r"cannot start any token", messages.UNEXPECTED_CHARACTER, False),
     (r"mapping values are not allowed", messages.SECOND_COLON, False),
     (r"simple key: could not find", messages.MISSING_COLON, True),
@@ -64,6 +68,7 @@ def report_yaml_error(error: yaml.YAMLError, source: SourceText, reporter: Repor
     reporter.report(
         message, place, character=source.line(place.line)[place.column - 1 : place.column],
         tag=source.line(place.line)[place.column - 1 :].split(" ")[0],
+        deepest=DEEPEST,
     )  # fmt: skip
 
 

@@ -18,10 +18,7 @@ from remapd.language import messages
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
 from remapd.language.reporter import Reporter
 from remapd.language.text import Mark, SourceText
-from remapd.language.yaml_errors import report_yaml_error
-
-#: How many mappings and lists may stand inside each other.
-DEEPEST = 20
+from remapd.language.yaml_errors import DEEPEST, report_yaml_error
 
 # The parser written in C is several times faster and is part of every usual build of PyYAML.
 _LOADER: type = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
