@@ -16,10 +16,10 @@ from remapd.engine.layout import Layer, Layout
 from tests.support.random_play import Play
 from tests.support.strategies import Step, layouts, scripts, steps
 
-#: A plain run tries 200 cases of each, the profile `search` as many as it says. Whole layouts are
+#: A plain run tries 350 cases of each, the profile `search` as many as it says. Whole layouts are
 #: large values to draw; that is meant.
 large = settings(
-    max_examples=max(200, settings().max_examples),
+    max_examples=max(350, settings().max_examples),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 
