@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from remapd.cli.failure import CommandFailed
-from remapd.daemon.client import DaemonClient, Denied, NotRunning, Refused
+from remapd.daemon.client import DaemonClient, Denied, NotRunning
 
 Message = dict[str, Any]
 
@@ -37,13 +37,16 @@ class LiveLink:
         self._next_status_s = 0.0
 
     def connect(self) -> None:
-        """The first time; raises what DaemonClient raises."""
+        """The first time; raises what DaemonClient raises, and CommandFailed when refused."""
         client = DaemonClient(self._name)
         try:
             client.send("layout")
             client.send("subscribe", to=list(self._topics))
         except NotRunning:
+            refusal = _refusal(client)
             client.close()
+            if refusal:
+                raise CommandFailed(refusal) from None
             raise
         self._client = client
         self._next_status_s = time.monotonic() + self._status_s
@@ -105,7 +108,7 @@ class LiveLink:
             self._next_try_s = time.monotonic() + _AGAIN_S
         for message in batch:
             if message.get("ok") is False and not self._is_answered:
-                raise CommandFailed(f"{message.get('error')}; watch as that user, or with sudo")
+                raise CommandFailed(_in_words(message))
             self._is_answered |= message.get("ok") is True
         return batch
 
@@ -116,6 +119,19 @@ class LiveLink:
             time.sleep(min(left_s, max(0.0, wait_s)))
             return []
         self._next_try_s = time.monotonic() + _AGAIN_S
-        with contextlib.suppress(NotRunning, Denied, Refused):
+        with contextlib.suppress(NotRunning, Denied):
             self.connect()
         return []
+
+
+def _refusal(client: DaemonClient) -> str:
+    """What a daemon said before it closed the connection; empty for nothing."""
+    try:
+        message = client.receive()
+    except NotRunning:
+        return ""
+    return _in_words(message) if message.get("ok") is False else ""
+
+
+def _in_words(message: Message) -> str:
+    return f"{message.get('error')}; watch as that user, or with sudo"

@@ -142,7 +142,14 @@ class Requests:
             raise BadRequest(f"`to` must be a list of {', '.join(TOPICS)}")
         daemon = self._daemon
         daemon.stream.subscribe(client, frozenset(topics))
-        client.send({"ok": True, "status": collect(daemon), "pad": daemon.stream.pad_now()})
+        answer: Message = {
+            "ok": True,
+            "status": collect(daemon),
+            "pad": daemon.stream.pad_now(),
+        }
+        if "controls" in topics:
+            answer["controls"] = daemon.stream.controls_now()
+        client.send(answer)
 
 
 def _text(request: Message, key: str) -> str:

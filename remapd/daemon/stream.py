@@ -134,6 +134,23 @@ class Stream:
             "triggers": dict(self._pad.triggers),
         }
 
+    def controls_now(self) -> dict[str, dict[str, Any]]:
+        """What is pressed or away from the middle now, by control, for who starts to watch."""
+        found: dict[str, dict[str, Any]] = {}
+        for opened in self._daemon.devices.opened.values():
+            held, axes = opened.device.held(), opened.device.axes()
+            for (event_type, code), meanings in self._meanings.get(opened.id, {}).items():
+                for meaning in meanings:
+                    if event_type == EV_KEY:
+                        state = meaning.state(int(code in held))
+                    elif event_type == EV_ABS and code in axes:
+                        state = meaning.state(axes[code])
+                    else:
+                        continue
+                    if any(state.values()):
+                        found[meaning.control] = found.get(meaning.control, {}) | state
+        return found
+
     def _take(self, us: int, events: list[int]) -> list[Change]:
         self._pad.use_faces(as_specified=self._daemon.in_force.layout.faces_as_specified)
         return self._pad.apply(us, events)
@@ -210,7 +227,7 @@ class _Meaning:
     def __init__(
         self, control: str, part: str | None, span: AxisRange | None, *, inverted: bool = False
     ) -> None:
-        self._control = control
+        self.control = control
         self._part = part
         self._span = span
         self._inverted = inverted
@@ -218,13 +235,19 @@ class _Meaning:
     def told(self, stream: Stream, us: int, value: int) -> None:
         """An event with this code has come."""
         if self._part is None:
-            stream.button(us, self._control, pressed=(value != 0) is not self._inverted)
+            stream.button(us, self.control, pressed=(value != 0) is not self._inverted)
         elif self._span is None:
-            stream.motion(us, self._control, {f"d{self._part}": value})
+            stream.motion(us, self.control, {f"d{self._part}": value})
         else:
-            low, high = self._span.minimum, self._span.maximum
-            share = (2 * value - low - high) / (high - low) if high > low else 0.0
-            stream.motion(us, self._control, {self._part: round(share, 4)})
+            stream.motion(us, self.control, self.state(value))
+
+    def state(self, value: int) -> dict[str, Any]:
+        """What this value of a key or of an absolute axis says."""
+        if self._part is None or self._span is None:
+            return {"pressed": (value != 0) is not self._inverted}
+        low, high = self._span.minimum, self._span.maximum
+        share = (2 * value - low - high) / (high - low) if high > low else 0.0
+        return {self._part: round(share, 4)}
 
 
 def _meanings_of(

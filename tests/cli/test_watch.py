@@ -7,12 +7,15 @@ import fcntl
 import json
 import os
 import pty
+import re
 import select
 import signal
+import socket
 import struct
 import subprocess
 import sys
 import termios
+import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,7 +24,7 @@ from typing import Any
 import pytest
 
 from remapd.cli.main import main
-from tests.support.stand_in_daemon import WAIT_S, StandInDaemon
+from tests.support.stand_in_daemon import WAIT_S, StandInDaemon, until
 
 BOAT = """\
 remapd: 1
@@ -158,6 +161,19 @@ def test_in_a_terminal_it_is_a_picture_and_leaves_the_terminal_as_it_was(
     watching.read_until("\x1b[?25h\x1b[?1049l")
 
 
+def test_what_is_held_and_pressed_already_is_shown(daemon: StandInDaemon, watch: Any) -> None:
+    daemon.press("left-knee")
+    daemon.move("tiller", 0.0, 0.5)
+    until(lambda: daemon.ask("subscribe", to=["pad"])["pad"]["pressed"] == ["south"])
+    watching = watch(size=(80, 24))
+
+    watching.read_until("↓ 50 %")
+
+    for name in ("left-knee", "tiller", "hoist", "steer"):
+        assert re.search(rf"◆ (\x1b\[\d*m)*{name}", watching.text), name
+    assert not re.search(r"◆ (\x1b\[\d*m)*right-knee", watching.text)
+
+
 def test_a_save_that_is_refused_is_shown_with_its_line(daemon: StandInDaemon, watch: Any) -> None:
     watching = watch(size=(100, 30))
     watching.read_until("left-knee")
@@ -260,6 +276,30 @@ def test_the_layouts_own_words_follow_a_reload(daemon: StandInDaemon, watch: Any
     daemon.press("left-knee")
 
     watching.read_until("raise (south) is pressed")
+
+
+def test_a_daemon_of_somebody_else_says_so(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What its control socket answers to whoever may not ask."""
+    monkeypatch.setenv("RUNTIME_DIRECTORY", str(tmp_path))
+    error = "only the daemon's own user and root may ask"
+    with socket.socket(socket.AF_UNIX) as server:
+        server.bind(str(tmp_path / "main.sock"))
+        server.listen()
+
+        def refuse() -> None:
+            link, _ = server.accept()
+            link.sendall(json.dumps({"ok": False, "error": error}).encode() + b"\n")
+            link.close()
+
+        refusing = threading.Thread(target=refuse)
+        refusing.start()
+        code = main(["watch", "--plain"])
+        refusing.join()
+
+    assert code == 1
+    assert capsys.readouterr().err == f"remapd: {error}; watch as that user, or with sudo\n"
 
 
 def test_without_a_daemon_it_says_how_to_start_one(

@@ -21,6 +21,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any, Self, TypeVar, cast
 
+from remapd.codes import EV_ABS, EV_KEY
 from remapd.daemon import devices
 from remapd.daemon.client import DaemonClient, NotRunning
 from remapd.daemon.journal import Journal
@@ -165,7 +166,7 @@ class _Device:
         self.source = source
         self.grabbed = False
         self.is_gone = False
-        self._held = held
+        self._held = set(held)
         self._axes = axes
         self._frames: deque[tuple[int, Events]] = deque()
         self._readable, self._wake = os.pipe()
@@ -187,13 +188,18 @@ class _Device:
             os.read(self._readable, 4096)
         frames = list(self._frames)
         self._frames.clear()
+        for kind, code, value in (event for _, events in frames for event in events):
+            if kind == EV_KEY:
+                (self._held.add if value else self._held.discard)(code)
+            elif kind == EV_ABS:
+                self._axes[code] = value
         return None if self.is_gone else frames
 
     def held(self) -> frozenset[int]:
-        return self._held
+        return frozenset(self._held)
 
     def axes(self) -> dict[int, int]:
-        return self._axes
+        return dict(self._axes)
 
     def try_grab(self) -> bool:
         self.grabbed = True

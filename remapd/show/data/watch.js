@@ -176,6 +176,9 @@ function show(picture) {
   fill(part("told"), picture.told.slice(0, 8), makeTold, showTold);
   fill(part("devices"), picture.devices, makeDevice, showDevice);
 
+  const others = picture.others.join(", ");
+  shows(part("others"), others ? `Plugged in and not used: ${others}` : "");
+
   part("refused-part").hidden = !picture.refused;
   setText(part("refused"), picture.refused ? `× ${picture.refused}` : "");
   setText(part("refused-lines"), picture.refused_lines.join("\n"));

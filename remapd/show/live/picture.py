@@ -77,6 +77,8 @@ class Picture:
     #: What keeps it from playing: paused, or no daemon; empty where it plays.
     trouble: str
     devices: tuple[DeviceShown, ...] = ()
+    #: Plugged in and not used, where a device is missing: perhaps one of them is meant.
+    others: tuple[str, ...] = ()
     hands: tuple[ControlShown, ...] = ()
     pad: tuple[ControlShown, ...] = ()
     layers: tuple[LayerShown, ...] = ()
@@ -94,10 +96,12 @@ class Picture:
 def picture_of(state: LiveState, now_us: int, clock: Clock) -> Picture:
     """The picture at this time."""
     refusal = state.refusal
+    devices = state.devices if state.paused is None else []
     return Picture(
         title=state.title,
         trouble=_trouble(state),
-        devices=tuple(_device(each) for each in state.devices if state.paused is None),
+        devices=tuple(map(_device, devices)),
+        others=tuple(state.others) if any(each["state"] == "missing" for each in devices) else (),
         hands=tuple(_hand(each, now_us) for each in state.controls.values()),
         pad=tuple(_pad_control(each, now_us) for each in state.pad.values()),
         layers=tuple(

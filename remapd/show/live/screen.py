@@ -91,6 +91,9 @@ class _LiveRows:
         if devices[4:]:
             missing = sum(each.state != "here" for each in devices[4:])
             rows.append([(f"   and {len(devices) - 4} more, {missing} not here", Style.FAINT)])
+        if self._picture.others:
+            others = f"   plugged in and not used: {', '.join(self._picture.others)}"
+            rows.append([(cut(others, self._columns), Style.FAINT)])
         return rows
 
     def _controls(self, room: int) -> Rows:

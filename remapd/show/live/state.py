@@ -179,6 +179,9 @@ class LiveState:
             self._take_layout(message["layout"])
         if "pad" in message and isinstance(message["pad"], Mapping):
             self._take_pad(message["pad"])
+        if isinstance(message.get("controls"), Mapping):
+            for name, control_state in message["controls"].items():
+                self._take_control({"control": name, "us": now_us, **control_state})
         match message.get("event"):
             case "control":
                 self._take_control(message)

@@ -125,13 +125,14 @@ def test_devices_say_who_holds_them_and_what_is_wrong() -> None:
         device("helper-pad", "missing", person="helper"),
         device("ball", "busy"),
     ]
-    state = after(status(devices=devices), layout())
+    state = after(status(devices=devices, others=["Desk lamp", "Pad"]), layout())
 
     shown = lines(state, 0)
 
     assert " ◆ knees            player   Switch box, for remapd alone" in shown
     assert " × helper-pad       helper   not plugged in; looks for a box of switches" in shown
     assert " × ball             player   Switch box: another program has it" in shown
+    assert "   plugged in and not used: Desk lamp, Pad" in shown
 
 
 def test_a_pause_and_a_lost_daemon_are_told_first() -> None:
