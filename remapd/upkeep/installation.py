@@ -50,6 +50,11 @@ FILES: Final = (
     ("60-remapd-uinput.rules", UINPUT_RULES, "the group may make virtual devices"),
     ("remapd.service", UNIT_PATH, "the service"),
     ("remapd-user.service", "/etc/systemd/user/remapd.service", "the second way, not switched on"),
+    (
+        "remapd-cues.service",
+        "/etc/systemd/user/remapd-cues.service",
+        "what is heard of play, not switched on",
+    ),
 )
 DESKTOP_ENTRY: Final = "/usr/local/share/applications/remapd.desktop"
 #: Where the shells look for the completion of commands, by shell.
