@@ -232,6 +232,10 @@ def test_a_real_pad_after_ours_or_closed_to_games_does_not_stop_play() -> None:
     assert [each.subject for each in judge(WELL) if each.subject == "real pads"] == []
 
 
+def test_a_device_that_the_layout_can_do_without_may_be_missing() -> None:
+    assert is_well(judge(with_device(state="missing", optional=True)))
+
+
 def test_without_a_daemon_the_layouts_devices_are_looked_for() -> None:
     stopped = replace(STOPPED, active="inactive")
     here = [each for each in judge(stopped) if each.subject == "device `knees`"]

@@ -34,12 +34,12 @@ def test_what_was_held_from_the_start_is_released_without_a_length() -> None:
 def test_a_stick_is_told_when_it_has_moved_far_and_where_it_rests() -> None:
     seen = InputSeen(RANGES, values={X: 100})
 
-    assert seen.feed(0, [(EV_ABS, X, 110)]) == []  # 5 % of the range
-    assert seen.feed(10_000, [(EV_ABS, X, 150)]) == ["ABS_X at 150 of 0 to 200 (75 %)"]
-    assert seen.feed(20_000, [(EV_ABS, X, 200)]) == []  # too soon after the last
-    assert seen.due_us == 420_000
-    assert seen.advance(419_999) == []
-    assert seen.advance(420_000) == ["ABS_X at 200 of 0 to 200 (100 %), and rests there"]
+    assert seen.feed(9_000_000, [(EV_ABS, X, 110)]) == []  # 5 % of the range
+    assert seen.feed(9_010_000, [(EV_ABS, X, 150)]) == ["ABS_X at 150 of 0 to 200 (75 %)"]
+    assert seen.feed(9_020_000, [(EV_ABS, X, 200)]) == []  # too soon after the last
+    assert seen.due_us == 9_420_000
+    assert seen.advance(9_419_999) == []
+    assert seen.advance(9_420_000) == ["ABS_X at 200 of 0 to 200 (100 %), and rests there"]
     assert seen.due_us is None
     assert seen.moved == [(EV_ABS, X)]
 

@@ -56,6 +56,13 @@ def test_without_serial_numbers_by_their_sockets_and_it_is_said() -> None:
     assert "same" in line.because
 
 
+def test_a_serial_number_that_is_not_there_tells_nothing_apart() -> None:
+    one = replace(BOX, port="usb-1")
+    other = replace(BOX, id=1, port="usb-2", serial="B2")
+
+    assert "serial" not in find_line(one, [other]).text
+
+
 def test_where_nothing_tells_two_apart_that_is_said() -> None:
     line = find_line(BOX, [replace(BOX, id=1)])
 

@@ -116,6 +116,15 @@ def test_a_contact_that_breaks_while_held_wants_a_release_delay() -> None:
     assert not report.sound
 
 
+def test_a_closing_is_contact_from_its_very_limit_on() -> None:
+    def broken(first_us: int) -> bool:
+        us = first_us + 5_000
+        edges = [(0, True), (first_us, False), (us, True), (us + 300_000, False)]
+        return bool(split_presses(edges)[0].breaks_us)
+
+    assert (broken(FIRM_US - 1), broken(FIRM_US)) == (False, True)
+
+
 def test_missed_doubled_and_sticking_beats_are_named() -> None:
     asked = beats(5)
     edges = run(
@@ -155,6 +164,8 @@ def test_held_and_let_go_is_a_true_release_and_a_pulse_is_found_out() -> None:
     assert pulse_length_us(press(0, 2_000_000), 2_000_000) is None
     assert pulse_length_us([(0, True)], 2_000_000) is None  # still held when we stopped looking
     assert pulse_length_us(press(0, 30_000), 2_000_000) == 30_000
+    assert pulse_length_us(press(0, 199_999), 2_000_000) == 199_999
+    assert pulse_length_us(press(0, 200_000), 2_000_000) is None  # a hand that let go too soon
     with pytest.raises(ValueError, match="no press"):
         pulse_length_us([], 2_000_000)
 

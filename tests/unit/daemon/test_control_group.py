@@ -124,6 +124,20 @@ def test_a_member_is_refused_where_the_daemon_serves_no_group(place: Path) -> No
     assert "only the daemon's own user and root may ask" in said
 
 
+def test_a_stranger_is_refused_even_where_the_socket_lets_everybody_in(place: Path) -> None:
+    turns = Turns()
+    server = ControlServer(place, turns, lambda client, _request: client.send({"ok": True}))
+    server.open_to(MEMBERS)
+    place.chmod(0o666)
+    try:
+        words = [f"--reuid={STRANGER}", f"--regid={OTHERS}", f"--groups={OTHERS}"]
+        said = answer_to(server, turns, place, *words)
+    finally:
+        server.close()
+
+    assert "only the daemon's own user and root may ask" in said
+
+
 def test_the_socket_belongs_to_the_group(place: Path) -> None:
     turns = Turns()
     server = ControlServer(place, turns, lambda _client, _request: None)
