@@ -20,13 +20,14 @@ if __name__ == "__main__":
     sys.path[0] = str(CHECKOUT)  # instead of tests/, whose folders must not stand as packages
 
 from remapd.bootstrap import enter_for_tests
+from tests.compiled.build import build_compiled
 from tests.support.uinput_here import reason_no_uinput, reason_not_here
 from tests.vm.debian_kernel import VmUnavailableError
 from tests.vm.programs import missing_packages
 from tests.vm.run import run_in_vm
 
 # Boot, import and every kernel test, on a slow machine without KVM.
-VM_LIMIT_S = 900.0
+VM_LIMIT_S = 1500.0
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def main() -> int:
     """Run the chosen steps, all when none is named, and sum up."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("steps", nargs="*", metavar="STEP", help=f"of: {', '.join(STEPS)}")
-    chosen = parser.parse_args().steps or list(STEPS)
+    chosen = parser.parse_args().steps or [name for name in STEPS if name not in BY_NAME_ONLY]
     unknown = [name for name in chosen if name not in STEPS]
     if unknown:
         parser.error(f"no step is called {', '.join(unknown)}; there are: {', '.join(STEPS)}")
@@ -77,11 +78,15 @@ def sum_up(outcomes: dict[str, Outcome], lines: list[str], seconds: float) -> in
     """Print every step again, then where the tests ran, then the totals; return the exit code."""
     print("\n== summary")
     print("\n".join(lines))
-    for name, title in (("tests", "other tests"), ("kernel", "kernel tests")):
+    for name, title in (
+        ("tests", "other tests"),
+        ("kernel", "kernel tests"),
+        ("compiled", "tests of the compiled form"),
+    ):
         if name in outcomes:
             outcome = outcomes[name]
             print(f"{title}: {outcome.describe()} {outcome.place}")
-        else:
+        elif name not in BY_NAME_ONLY:
             print(f"{title}: not asked for")
     # A failed step that counts no failed test, such as lint, is one failure in the total.
     failed = sum(o.failed or int(not o.succeeded) for o in outcomes.values())
@@ -127,6 +132,20 @@ def run_tests() -> Outcome:
         return read_report(report, code, f"on this machine, {python_here()}")
 
 
+def run_tests_compiled() -> Outcome:
+    """The tests of the engine and what is near it, with the compiled form, built for it."""
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            build_compiled(Path(folder))
+        except subprocess.CalledProcessError as error:
+            return Outcome(succeeded=False, place=f"the compiled form cannot be built: {error}")
+        os.environ["REMAPD_COMPILED"] = folder
+        report = Path(folder) / "compiled.xml"
+        words = pytest_words(TESTS_OF_COMPILED[0], "not kernel", report)
+        code = call_code([*words, *TESTS_OF_COMPILED[1:], "-o", f"pythonpath={folder} ."])
+        return read_report(report, code, f"with the compiled form, {python_here()}")
+
+
 def run_kernel_tests() -> Outcome:
     """The tests in tests/kernel, on this machine's kernel or in a VM."""
     with tempfile.TemporaryDirectory() as folder:
@@ -146,6 +165,15 @@ def run_kernel_tests() -> Outcome:
         return read_report(report, code, f"on {(Path(folder) / 'place').read_text()}")
 
 
+#: Takes minutes and is for one optional form of the program: run only where it is named.
+BY_NAME_ONLY = ("compiled",)
+#: What is run with the compiled form: all that goes through the modules that are compiled.
+TESTS_OF_COMPILED = (
+    *("tests/compiled", "tests/language", "tests/standards", "tests/property/test_laws.py"),
+    *("tests/property/test_pad_law.py", "tests/property/test_merge_model.py"),
+    *("tests/unit/engine", "tests/unit/kernel", "tests/unit/recording", "tests/unit/daemon"),
+)
+
 STEPS: dict[str, Callable[[], Outcome]] = {
     "format": check_format,
     "lint": check_lint,
@@ -153,6 +181,7 @@ STEPS: dict[str, Callable[[], Outcome]] = {
     "imports": check_imports,
     "tests": run_tests,
     "kernel": run_kernel_tests,
+    "compiled": run_tests_compiled,
 }
 
 
