@@ -6,77 +6,27 @@ SDL is told nothing about the pad. In SDL's words x is the left face button and 
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
-from pathlib import Path
-from typing import Any
 
 import pytest
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, KEYS
 from remapd.kernel.mapping_string import mapping_string, sdl_guid
 from remapd.kernel.pad import Pad, PadIdentity
-from tests.support.source_devices import WAIT_S
-
-GAME = Path(__file__).parents[1] / "support/sdl_game.py"
-REST = dict.fromkeys(
-    (
-        *("a", "b", "x", "y", "back", "guide", "start", "leftstick", "rightstick"),
-        *("leftshoulder", "rightshoulder", "dpup", "dpdown", "dpleft", "dpright"),
-        *("leftx", "lefty", "rightx", "righty", "lefttrigger", "righttrigger"),
-    ),
-    0,
-)
-
-
-class Game:
-    """The game's process; `state` is all that it reads of the pad now."""
-
-    def __init__(self, name: str, *mapping: str, **environment: str) -> None:
-        self._process = subprocess.Popen(
-            [sys.executable, str(GAME), name, *mapping],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            text=True,
-            env=os.environ | {"PYTHONWARNINGS": "ignore"} | environment,
-        )
-        self.greeting = self._line()
-
-    def _line(self) -> Any:
-        assert self._process.stdout is not None
-        return json.loads(self._process.stdout.readline())
-
-    def state(self) -> dict[str, int]:
-        assert self._process.stdin is not None
-        self._process.stdin.write("\n")
-        self._process.stdin.flush()
-        state: dict[str, int] = self._line()
-        return state
-
-    def comes_to_read(self, expected: dict[str, int]) -> None:
-        """All of the state, so that what must not move is checked as well."""
-        deadline = time.monotonic() + WAIT_S
-        while (state := self.state()) != REST | expected:
-            assert time.monotonic() < deadline, f"SDL reads {state}, not {expected}"
-
-    def close(self) -> None:
-        self._process.communicate()
+from tests.support.sdl_view import REST, SdlGame
 
 
 @pytest.fixture(scope="module")
 def pad() -> Iterator[Pad]:
-    made = Pad()
+    # A name of its own: a daemon of other tests may have a pad of the usual one.
+    made = Pad(name="the pad that SDL reads")
     yield made
     made.close()
 
 
 @pytest.fixture(scope="module")
-def game(pad: Pad) -> Iterator[Game]:
-    started = Game(pad.name)
+def game(pad: Pad) -> Iterator[SdlGame]:
+    started = SdlGame(pad.name)
     yield started
     started.close()
 
@@ -119,12 +69,14 @@ CONTROLS = {
 }
 
 
-def test_everything_rests_before_the_first_event(game: Game) -> None:
+def test_everything_rests_before_the_first_event(game: SdlGame) -> None:
     assert game.state() == REST
 
 
 @pytest.mark.parametrize("control", CONTROLS)
-def test_sdl_reads_each_control_right_with_no_mapping(pad: Pad, game: Game, control: str) -> None:
+def test_sdl_reads_each_control_right_with_no_mapping(
+    pad: Pad, game: SdlGame, control: str
+) -> None:
     code, value, expected = CONTROLS[control]
     pad.write([*code, value, 0, 0, 0])
     game.comes_to_read(expected)
@@ -132,7 +84,7 @@ def test_sdl_reads_each_control_right_with_no_mapping(pad: Pad, game: Game, cont
     game.comes_to_read({})
 
 
-def test_our_mapping_string_is_the_one_that_sdl_made(pad: Pad, game: Game) -> None:
+def test_our_mapping_string_is_the_one_that_sdl_made(pad: Pad, game: SdlGame) -> None:
     def elements(mapping: str) -> set[str]:
         return {part for part in mapping.split(",")[2:] if not part.startswith("crc:")} - {""}
 
@@ -152,9 +104,9 @@ def test_sdl_finds_the_pad_by_the_guid_of_our_string(name_checksum: bool, given:
     mapping = mapping_string(pad.name, identity, name_checksum=name_checksum)
     mapping = mapping.replace("a:b0,b:b1", "a:b1,b:b0")
     if given == "in the environment":
-        game = Game(pad.name, SDL_GAMECONTROLLERCONFIG=mapping)
+        game = SdlGame(pad.name, SDL_GAMECONTROLLERCONFIG=mapping)
     else:
-        game = Game(pad.name, mapping)
+        game = SdlGame(pad.name, mapping)
     pad.write([*key("BTN_SOUTH"), 1, 0, 0, 0])
     game.comes_to_read({"b": 1})
     game.close()

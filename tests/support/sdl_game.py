@@ -2,10 +2,15 @@
 
     python tests/support/sdl_game.py NAME [MAPPING]
 
-Waits for the controller called NAME; MAPPING is a mapping string that the game adds when SDL has
-begun already, as games with a file of mappings do. Prints one JSON
-object with `version`, `mapping` and `guid`, then one with the state of all buttons and axes for
-each line on its input. Ends with its input.
+Waits for the controller called NAME, and opens every other joystick as well, as games do; MAPPING
+is a mapping string that the game adds when SDL has begun already, as games with a file of mappings
+do. Prints one JSON object with `version`, `mapping` and `guid`, then one for each line on its
+input, and ends with its input:
+
+- `state`: all buttons and axes of the controller
+- `presses`: how often each of its buttons was pressed so far
+- `attached`: whether SDL still has the controller
+- `elsewhere`: how many presses and movements came from other joysticks so far
 """
 
 from __future__ import annotations
@@ -15,6 +20,7 @@ import json
 import os
 import sys
 import time
+from collections import Counter
 from typing import Any
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
@@ -43,6 +49,45 @@ def open_controller(name: str) -> Any:
     sys.exit(f"SDL sees no joystick called {name!r}")
 
 
+class Events:
+    """What has come through SDL's queue of events."""
+
+    def __init__(self, controller: Any) -> None:
+        joystick = sdl2.SDL_GameControllerGetJoystick(controller)
+        self._ours = sdl2.SDL_JoystickInstanceID(joystick)
+        self.presses: Counter[str] = Counter()
+        self.elsewhere = 0
+
+    def take(self) -> None:
+        event = sdl2.SDL_Event()
+        while sdl2.SDL_PollEvent(ctypes.byref(event)):
+            if event.type == sdl2.SDL_JOYDEVICEADDED:
+                sdl2.SDL_JoystickOpen(event.jdevice.which)
+            elif event.type == sdl2.SDL_CONTROLLERBUTTONDOWN:
+                if event.cbutton.which == self._ours:
+                    button = sdl2.SDL_GameControllerGetStringForButton(event.cbutton.button)
+                    self.presses[button.decode()] += 1
+            elif event.type == sdl2.SDL_JOYBUTTONDOWN:
+                self.elsewhere += event.jbutton.which != self._ours
+            elif event.type == sdl2.SDL_JOYAXISMOTION:
+                self.elsewhere += event.jaxis.which != self._ours
+
+
+def state_of(controller: Any) -> dict[str, int]:
+    state = {
+        name: sdl2.SDL_GameControllerGetButton(
+            controller, sdl2.SDL_GameControllerGetButtonFromString(name.encode())
+        )
+        for name in BUTTONS
+    }
+    return state | {
+        name: sdl2.SDL_GameControllerGetAxis(
+            controller, sdl2.SDL_GameControllerGetAxisFromString(name.encode())
+        )
+        for name in AXES
+    }
+
+
 def main() -> int:
     if sdl2.SDL_Init(sdl2.SDL_INIT_GAMECONTROLLER) != 0:
         sys.exit(f"SDL: {sdl2.SDL_GetError().decode()}")
@@ -60,21 +105,16 @@ def main() -> int:
         "guid": guid.value.decode(),
     }
     print(json.dumps(greeting), flush=True)
+    events = Events(controller)
     for _ in sys.stdin:
-        sdl2.SDL_GameControllerUpdate()
-        state = {
-            name: sdl2.SDL_GameControllerGetButton(
-                controller, sdl2.SDL_GameControllerGetButtonFromString(name.encode())
-            )
-            for name in BUTTONS
+        events.take()
+        seen = {
+            "state": state_of(controller),
+            "presses": events.presses,
+            "attached": bool(sdl2.SDL_GameControllerGetAttached(controller)),
+            "elsewhere": events.elsewhere,
         }
-        state |= {
-            name: sdl2.SDL_GameControllerGetAxis(
-                controller, sdl2.SDL_GameControllerGetAxisFromString(name.encode())
-            )
-            for name in AXES
-        }
-        print(json.dumps(state), flush=True)
+        print(json.dumps(seen), flush=True)
     return 0
 
 
