@@ -1,0 +1,177 @@
+"""Screens and cues beside the running daemon: true to what happens, and no burden to play."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from evdev import UInput, ecodes
+
+from tests.support.daemon import BOX, STICK, Daemon, move, press, release, until
+
+Start = Callable[..., Daemon]
+Plug = Callable[..., UInput]
+
+BOAT = """
+remapd: 1
+title: A boat
+base: sail
+verbs: {hoist: south, steer: left-stick}
+devices:
+  knees:
+    find: {name: "Knee box"}
+    controls:
+      left-knee: {button: BTN_0, acceptance-delay: 80ms}
+      right-knee: {button: BTN_1}
+  foot:
+    find: {name: "Foot stick"}
+    controls:
+      tiller: {stick: [ABS_X, ABS_Y]}
+layers:
+  sail:
+    left-knee: hoist
+    right-knee: {layer: net, how: toggle}
+    tiller: steer
+  net:
+    left-knee: east
+cues:
+  net: {say: "Nets"}
+"""
+
+
+@pytest.fixture
+def boat(start: Start, plug: Plug) -> tuple[Daemon, UInput, UInput]:
+    knees, foot = plug(BOX, "Knee box"), plug(STICK, "Foot stick")
+    daemon = start(BOAT)
+    daemon.until_taken("knees", "foot")
+    return daemon, knees, foot
+
+
+@contextmanager
+def beside(daemon: Daemon, out: Path, *words: str) -> Iterator[subprocess.Popen[bytes]]:
+    """A `remapd` command that runs beside the daemon and writes into a file."""
+    with out.open("wb") as file:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "remapd", *words],
+            stdin=subprocess.DEVNULL,
+            stdout=file,
+            stderr=subprocess.STDOUT,
+            env=os.environ | {"RUNTIME_DIRECTORY": str(daemon.folder)},
+        )
+    try:
+        yield process
+    finally:
+        process.terminate()
+        process.wait(30)
+
+
+def test_the_layout_in_force_is_told(boat: tuple[Daemon, UInput, UInput]) -> None:
+    daemon, _, _ = boat
+
+    layout = daemon.ask("layout")["layout"]
+
+    assert layout["title"] == "A boat"
+    assert layout["layers"] == [
+        {"layer": "sail", "stays": False},
+        {"layer": "net", "stays": True},
+    ]
+    assert layout["controls"][0] == {
+        "control": "left-knee",
+        "kind": "button",
+        "device": "knees",
+        "person": "player",
+    }
+    assert layout["verbs"] == {"hoist": "south", "steer": "left-stick"}
+    assert layout["cues"] == {"net": {"say": "Nets"}}
+
+
+def test_decisions_are_told_while_somebody_asks_for_them(
+    boat: tuple[Daemon, UInput, UInput],
+) -> None:
+    daemon, knees, _ = boat
+    with daemon.client() as client:
+        client.ask("subscribe", to=["decisions"])
+        press(knees, ecodes.BTN_0)
+        release(knees, ecodes.BTN_0)
+        ignored = client.receive()
+        press(knees, ecodes.BTN_1)
+        pressed = client.receive()
+
+    assert ignored["event"] == "decision"
+    assert ignored["control"] == "left-knee"
+    assert ignored["text"].startswith("ignored: released after ")
+    assert ignored["text"].endswith(", acceptance-delay is 80 ms")
+    assert pressed["text"] == "pressed: layer net (toggle) (found in layer sail)"
+    release(knees, ecodes.BTN_1)
+    until(lambda: daemon.status()["clients"] == 1)
+    with daemon.client() as client:
+        client.ask("subscribe", to=["notices"])
+        press(knees, ecodes.BTN_0)
+        release(knees, ecodes.BTN_0)
+        assert client.receive()["kind"] == "refused"
+
+
+def test_watch_and_cues_tell_of_a_layer(
+    boat: tuple[Daemon, UInput, UInput], tmp_path: Path
+) -> None:
+    daemon, knees, _ = boat
+    watched, heard = tmp_path / "watched", tmp_path / "heard"
+    with beside(daemon, watched, "watch", "--plain"), beside(daemon, heard, "cues", "--print"):
+        until(lambda: daemon.status()["clients"] == 3)
+        until(lambda: "`foot` (player)" in watched.read_text())
+        press(knees, ecodes.BTN_1)
+        release(knees, ecodes.BTN_1)
+        until(lambda: "layer net is on." in watched.read_text())
+        until(lambda: "net: says “Nets”" in heard.read_text())
+
+
+def cpu_s(process: int) -> float:
+    """How long the processor has worked for a process."""
+    fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def played(daemon: Daemon, foot: UInput, frames: int) -> tuple[float, dict[str, Any]]:
+    """A stick at 1000 Hz: the daemon's processor time, and its figures afterwards."""
+    before_s, next_s = cpu_s(daemon.process.pid), time.monotonic()
+    for number in range(frames):
+        move(foot, ecodes.ABS_X, number % 180 - 90)
+        next_s += 0.001
+        time.sleep(max(0.0, next_s - time.monotonic()))
+        if number % 50 == 0:
+            daemon.game.read()
+    daemon.game.read()
+    return cpu_s(daemon.process.pid) - before_s, daemon.status()["figures"]
+
+
+def test_two_screens_at_1000_hz_are_no_burden(
+    boat: tuple[Daemon, UInput, UInput], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    daemon, _, foot = boat
+    frames = 4000
+    alone_s, _ = played(daemon, foot, frames)
+    with (
+        beside(daemon, tmp_path / "one", "watch", "--json"),
+        beside(daemon, tmp_path / "two", "watch", "--plain"),
+    ):
+        until(lambda: daemon.status()["clients"] == 3)
+        watched_s, figures = played(daemon, foot, frames)
+        assert daemon.status()["clients"] == 3, "a screen was too slow"
+
+    extra_us = (watched_s - alone_s) / frames * 1e6
+    with capsys.disabled():
+        print(
+            f"\n1000 Hz: alone {alone_s / frames * 1e6:.0f} us a frame, two screens "
+            f"{watched_s / frames * 1e6:.0f} us; median {figures['median_us']} us, "
+            f"p99 {figures['p99_us']} us, lost {figures['losses']}"
+        )
+    assert figures["losses"] == 0
+    # a fifth of the time between two frames, on whatever machine this is
+    assert extra_us < 200
