@@ -30,7 +30,7 @@ pytestmark = pytest.mark.skipif(
 #: A group that every system has stands for the service's own here.
 GROUP = "games"
 RULES = Path("/run/udev/rules.d/72-remapd-claimed.rules")
-LAYOUT = """
+LAYOUT = r"""
 remapd: 1
 title: Two to hide
 devices:
@@ -38,7 +38,7 @@ devices:
     find: {name: "Wheelhouse*"}
     controls: {lean: {stick: [ABS_X, ABS_Y]}}
   knees:
-    find: {name: 'Knee "box" [1]'}
+    find: {name: 'Knee "box" \[1] $5 %'}
     controls: {left-knee: {button: BTN_0}}
 layers:
   sail: {}
@@ -112,8 +112,8 @@ def test_what_is_plugged_in_is_closed_with_all_its_nodes_and_nothing_else_is() -
 def test_what_is_plugged_in_later_is_closed_from_the_start_by_what_the_layout_looks_for() -> None:
     apply([])
     with (
-        make_device(BOX, name='Knee "box" [1]') as box,
-        make_device(BOX, name='Knee "box" 1') as other,
+        make_device(BOX, name='Knee "box" \\[1] $5 %') as box,
+        make_device(BOX, name='Knee "box" 1 $5 %') as other,
     ):
         open_source(box).close()
         subprocess.run(["udevadm", "settle", "--timeout=60"], check=True)

@@ -26,9 +26,10 @@ LATE_US = 1_500_000
 
 @pytest.fixture
 def session(tmp_path: Path) -> Path:
-    """A folder with a layout and a recording of two and a half seconds."""
+    """A folder with a layout and a recording of two and a half seconds; first the stick moves."""
     (tmp_path / "harbour.yaml").write_text(HARBOUR)
     take = Take(HARBOUR)
+    take.count("roll", 9, -6, 0)
     for start in range(0, 2000, 250):
         take.tap("left-knee", start, 150)
         take.count("roll", 9, -6, start + 170)
@@ -104,7 +105,7 @@ def test_a_game_reads_every_change_in_order_and_at_its_time(
         assert -LATE_US < late_us < LATE_US
     assert f"played 2.5 s: {len(wanted)} changes of the pad" in out
     assert "2.4 s --- the end of the song ---" in err
-    assert not [node for node in list_nodes() if node.name == reader.source.name]
+    assert reader.path not in [node.path for node in list_nodes()]
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
@@ -113,15 +114,15 @@ def test_a_signal_lets_go_of_everything_and_takes_the_pad_away(
 ) -> None:
     with playing(session, "--delay", "3s", "--speed", "0.02") as (process, reader):
         assert readable(reader, 4 * WAIT_S)
-        frames = reader.read_frames()
-        assert frames
-        assert reader.held()
+        assert reader.read_frames()
+        assert any(reader.axes().values())
         process.send_signal(number)
         frames = until_gone(reader)
         out, err = process.communicate(timeout=WAIT_S)
 
     assert process.returncode == 130
     assert (out, err) == ("", "")
+    # the kernel releases the keys of a device that goes, and leaves its axes where they are
     assert not reader.held()
     assert not any(reader.axes().values())
     assert all(value == 0 for _, events in frames for _, _, value in events)
