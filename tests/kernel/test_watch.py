@@ -5,16 +5,14 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 import pytest
 from evdev import UInput, ecodes
 
-from tests.support.daemon import BOX, STICK, Daemon, move, press, release, until
+from tests.support.daemon import BOX, STICK, Daemon, press, release, until
 
 Start = Callable[..., Daemon]
 Plug = Callable[..., UInput]
@@ -130,48 +128,3 @@ def test_watch_and_cues_tell_of_a_layer(
         release(knees, ecodes.BTN_1)
         until(lambda: "layer net is on." in watched.read_text())
         until(lambda: "net: says “Nets”" in heard.read_text())
-
-
-def cpu_s(process: int) -> float:
-    """How long the processor has worked for a process."""
-    fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
-
-
-def played(daemon: Daemon, foot: UInput, frames: int) -> tuple[float, dict[str, Any]]:
-    """A stick at 1000 Hz: the daemon's processor time, and its figures afterwards."""
-    before_s, next_s = cpu_s(daemon.process.pid), time.monotonic()
-    for number in range(frames):
-        move(foot, ecodes.ABS_X, number % 180 - 90)
-        next_s += 0.001
-        time.sleep(max(0.0, next_s - time.monotonic()))
-        if number % 50 == 0:
-            daemon.game.read()
-    daemon.game.read()
-    return cpu_s(daemon.process.pid) - before_s, daemon.status()["figures"]
-
-
-def test_two_screens_at_1000_hz_are_no_burden(
-    boat: tuple[Daemon, UInput, UInput], tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    daemon, _, foot = boat
-    frames = 4000
-    alone_s, _ = played(daemon, foot, frames)
-    with (
-        beside(daemon, tmp_path / "one", "watch", "--json"),
-        beside(daemon, tmp_path / "two", "watch", "--plain"),
-    ):
-        until(lambda: daemon.status()["clients"] == 3)
-        watched_s, figures = played(daemon, foot, frames)
-        assert daemon.status()["clients"] == 3, "a screen was too slow"
-
-    extra_us = (watched_s - alone_s) / frames * 1e6
-    with capsys.disabled():
-        print(
-            f"\n1000 Hz: alone {alone_s / frames * 1e6:.0f} us a frame, two screens "
-            f"{watched_s / frames * 1e6:.0f} us; median {figures['median_us']} us, "
-            f"p99 {figures['p99_us']} us, lost {figures['losses']}"
-        )
-    assert figures["losses"] == 0
-    # a fifth of the time between two frames, on whatever machine this is
-    assert extra_us < 200
