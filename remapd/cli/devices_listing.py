@@ -121,6 +121,8 @@ def layout_lines(
 
 
 def _sends(listed: Listed) -> str:
+    if listed.kind is Kind.KEYBOARD:
+        return f"It sends {len(listed.node.keys)} keys."
     codes = codes_in_words(listed.node)
     return f"It sends {', '.join(codes)}." if codes else "It sends nothing that can be used."
 

@@ -67,7 +67,7 @@ def _rules(facts: Facts) -> Iterator[Finding]:
     installed = facts.unit == "there"
     match facts.uinput_rule:
         case "as shipped":
-            yield Finding(subject, WELL, f"the group `{GROUP}` may make virtual devices")
+            yield Finding(subject, WELL, "the service may make virtual devices")
         case "other":
             text = "a rule that is not remapd's says who may make virtual devices"
             yield Finding(subject, NOTE, text)

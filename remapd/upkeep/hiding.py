@@ -2,7 +2,8 @@
 
 A device that remapd takes for itself is silent for everyone else, but still listed: games show it
 as a dead first controller. And some read /dev/hidraw*, which taking does not silence. So its
-nodes are closed to all but the service, and it is no longer called a joystick.
+nodes are closed to all but the service, and it is no longer called a joystick. Their group is one
+that nobody is in: those who may change layouts run games too.
 
 Keyboards and mice are left as they are: no game takes them for a controller, they are taken only
 while remapd plays, and afterwards the player wants the pointer back.
@@ -32,7 +33,7 @@ ACTION=="remove", GOTO="remapd_end"
 #: before).
 _CLOSED: Final = (
     'ENV{ID_INPUT_JOYSTICK}="", ENV{LIBINPUT_IGNORE_DEVICE}="1", TAG-="uaccess", '
-    'OWNER="root", GROUP="remapd", MODE="0660"'
+    'OWNER="root", GROUP="remapd-devices", MODE="0660"'
 )
 _BLOCK_TITLE: Final = re.compile(r"^# ([a-z][a-z0-9-]*: .+)$", re.MULTILINE)
 _TAIL: Final = 'LABEL="remapd_end"\n'
@@ -194,7 +195,7 @@ def _rules(attributes: Sequence[tuple[str, str]], numbers: tuple[int, int]) -> t
         hid = f"????:{vendor:04X}:{product:04X}.*"
         rules.append(
             f'SUBSYSTEM=="hidraw", KERNELS=="{hid}", TAG-="uaccess", '
-            'OWNER="root", GROUP="remapd", MODE="0660"'
+            'OWNER="root", GROUP="remapd-devices", MODE="0660"'
         )
     return tuple(rules)
 

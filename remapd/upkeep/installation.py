@@ -30,7 +30,11 @@ from remapd.upkeep.steps import (
 )
 from remapd.upkeep.system import System, UpkeepFailed
 
+#: Caregivers are members of this one: they may change layouts, pause and ask.
 GROUP: Final = "remapd"
+#: Only the service is in this one: it owns hidden devices and what makes virtual ones. Games run as
+#: caregivers, so what caregivers can open is not hidden from games.
+DEVICES_GROUP: Final = "remapd-devices"
 UNIT: Final = "remapd.service"
 UNIT_PATH: Final = f"/etc/systemd/system/{UNIT}"
 ENABLED_LINK: Final = f"/etc/systemd/system/multi-user.target.wants/{UNIT}"
@@ -44,10 +48,10 @@ _SHIPPED_COMMAND: Final = "/opt/remapd/bin/remapd"
 
 #: Where each shipped file goes, and what it is for.
 FILES: Final = (
-    ("remapd.sysusers", "/etc/sysusers.d/remapd.conf", "the service's own user and group"),
+    ("remapd.sysusers", "/etc/sysusers.d/remapd.conf", "the service's own user and groups"),
     ("remapd.tmpfiles", "/etc/tmpfiles.d/remapd.conf", "the folder for layouts"),
     ("remapd.modules-load", "/etc/modules-load.d/remapd.conf", "virtual devices from boot on"),
-    ("60-remapd-uinput.rules", UINPUT_RULES, "the group may make virtual devices"),
+    ("60-remapd-uinput.rules", UINPUT_RULES, "the service may make virtual devices"),
     ("remapd.service", UNIT_PATH, "the service"),
     ("remapd-user.service", "/etc/systemd/user/remapd.service", "the second way, not switched on"),
     (
@@ -152,8 +156,10 @@ class Installation:
         system = self.system
         words = ("systemd-sysusers", *self._at_root(), "remapd.conf")
         return Act(
-            f"make the system user and group `{GROUP}`",
-            lambda: system.user(GROUP) is not None and system.group(GROUP) is not None,
+            f"make the system user `{GROUP}` and the groups `{GROUP}` and `{DEVICES_GROUP}`",
+            lambda: bool(
+                system.user(GROUP) and system.group(GROUP) and system.group(DEVICES_GROUP)
+            ),
             run_tools(system, words),
         )
 
@@ -325,7 +331,7 @@ class Installation:
         ]
 
     def _rules_applied(self) -> bool:
-        group = self.system.group(GROUP)
+        group = self.system.group(DEVICES_GROUP)
         nodes = ["/dev/uinput", *(path for each in self.hiding.hidden for path in each.nodes)]
         try:
             return group is not None and all(

@@ -119,6 +119,10 @@ class ProgramCopy:
         script = fresh / "bin/remapd"
         script.write_text(_SCRIPT.format(python=HOME / "bin/python"))
         script.chmod(0o755)
+        # the service may not write there, and would read all of it as text at every start
+        place = ("-s", str(fresh), "-p", str(HOME))
+        python = str(fresh / "bin/python")
+        self._system.asked(python, "-I", "-m", "compileall", "-q", *place, str(packages))
         (fresh / STAMP).write_text(json.dumps({"made of": self._digest()}))
         for folder in (fresh, *(each for each in fresh.rglob("*") if each.is_dir())):
             folder.chmod(0o755)

@@ -11,6 +11,7 @@ from remapd.upkeep.installation import (
     COMMAND_LINK,
     COMPLETIONS,
     DESKTOP_ENTRY,
+    DEVICES_GROUP,
     ENABLED_LINK,
     FILES,
     GROUP,
@@ -26,7 +27,7 @@ from remapd.upkeep.system import System
 def removal_steps(system: System, *, everything: bool) -> list[Step]:
     """Removes what `Installation` made; layouts and the group only with `everything`."""
     steps: list[Step] = []
-    group = system.group(GROUP)  # asked now: a later step may remove it
+    group = system.group(DEVICES_GROUP)  # asked now: a later step may remove it
     group_number = None if group is None else group.number
     if system.is_live:
         steps.append(
@@ -74,8 +75,11 @@ def removal_steps(system: System, *, everything: bool) -> list[Step]:
         steps += [
             RemoveFolder(system, "/etc/remapd", "all layouts that are kept there"),
             RemoveFolder(system, "/var/lib/remapd", "what the service remembered"),
-            _remove_account(system, "userdel", lambda: system.user(GROUP) is None),
-            _remove_account(system, "groupdel", lambda: system.group(GROUP) is None),
+            _remove_account(system, "userdel", GROUP, lambda: system.user(GROUP) is None),
+            _remove_account(system, "groupdel", GROUP, lambda: system.group(GROUP) is None),
+            _remove_account(
+                system, "groupdel", DEVICES_GROUP, lambda: system.group(DEVICES_GROUP) is None
+            ),
         ]
     if system.is_live:
         steps.append(
@@ -89,11 +93,11 @@ def removal_steps(system: System, *, everything: bool) -> list[Step]:
     return steps
 
 
-def _remove_account(system: System, tool: str, done: Callable[[], bool]) -> Step:
+def _remove_account(system: System, tool: str, name: str, done: Callable[[], bool]) -> Step:
     place = () if system.is_live else ("--prefix", str(system.root))
     what = "user" if tool == "userdel" else "group"
-    sentence = f"remove the system {what} `{GROUP}`"
-    return Act(sentence, done, run_tools(system, (tool, *place, GROUP)))
+    sentence = f"remove the system {what} `{name}`"
+    return Act(sentence, done, run_tools(system, (tool, *place, name)))
 
 
 def _forget(system: System, group: int | None) -> None:

@@ -62,7 +62,7 @@ def apply(nodes: list[NodeDescription]) -> None:
     text = rules_text(plan_hiding(layout(), nodes), "test.yaml")
     assert text is not None
     RULES.parent.mkdir(parents=True, exist_ok=True)
-    RULES.write_text(text.replace('GROUP="remapd"', f'GROUP="{GROUP}"'))
+    RULES.write_text(text.replace('GROUP="remapd-devices"', f'GROUP="{GROUP}"'))
     apply_rules(System())
 
 

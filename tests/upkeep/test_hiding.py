@@ -59,7 +59,7 @@ def test_a_plugged_in_device_is_hidden_by_name_and_numbers_and_its_raw_node_too(
     assert 'ENV{ID_INPUT_JOYSTICK}=""' in event
     assert 'KERNELS=="????:1209:2001.*"' in raw
     for rule in hidden.rules:
-        assert 'GROUP="remapd", MODE="0660"' in rule
+        assert 'GROUP="remapd-devices", MODE="0660"' in rule
         assert 'TAG-="uaccess"' in rule
 
 

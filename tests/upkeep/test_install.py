@@ -116,6 +116,9 @@ def test_installed_everything_is_there_and_a_caregiver_may_write_layouts(
     assert group is not None
     assert user is not None
     assert "kim" in group.members
+    devices = System(root).group("remapd-devices")
+    assert devices is not None
+    assert devices.members == ()
     assert group.number < 1000  # udev takes only system groups for granted
     folder = (root / "etc/remapd/layouts").stat()
     assert (stat.S_IMODE(folder.st_mode), folder.st_uid, folder.st_gid) == (0o2775, 0, group.number)
@@ -197,6 +200,7 @@ def test_removed_with_everything_even_those_are_gone(root: Path, layout: Path) -
     assert [name for name in tree(root) if "remapd" in name] == []
     assert System(root).user("remapd") is None
     assert System(root).group("remapd") is None
+    assert System(root).group("remapd-devices") is None
 
 
 def test_nothing_happens_unasked(root: Path, layout: Path) -> None:
