@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from evdev import UInput, ecodes
@@ -50,24 +45,6 @@ def boat(start: Start, plug: Plug) -> tuple[Daemon, UInput, UInput]:
     daemon = start(BOAT)
     daemon.until_taken("knees", "foot")
     return daemon, knees, foot
-
-
-@contextmanager
-def beside(daemon: Daemon, out: Path, *words: str) -> Iterator[subprocess.Popen[bytes]]:
-    """A `remapd` command that runs beside the daemon and writes into a file."""
-    with out.open("wb") as file:
-        process = subprocess.Popen(
-            [sys.executable, "-m", "remapd", *words],
-            stdin=subprocess.DEVNULL,
-            stdout=file,
-            stderr=subprocess.STDOUT,
-            env=os.environ | {"RUNTIME_DIRECTORY": str(daemon.folder)},
-        )
-    try:
-        yield process
-    finally:
-        process.terminate()
-        process.wait(30)
 
 
 def test_the_layout_in_force_is_told(boat: tuple[Daemon, UInput, UInput]) -> None:
@@ -114,17 +91,3 @@ def test_decisions_are_told_while_somebody_asks_for_them(
         press(knees, ecodes.BTN_0)
         release(knees, ecodes.BTN_0)
         assert client.receive()["kind"] == "refused"
-
-
-def test_watch_and_cues_tell_of_a_layer(
-    boat: tuple[Daemon, UInput, UInput], tmp_path: Path
-) -> None:
-    daemon, knees, _ = boat
-    watched, heard = tmp_path / "watched", tmp_path / "heard"
-    with beside(daemon, watched, "watch", "--plain"), beside(daemon, heard, "cues", "--print"):
-        until(lambda: daemon.status()["clients"] == 3)
-        until(lambda: "`foot` (player)" in watched.read_text())
-        press(knees, ecodes.BTN_1)
-        release(knees, ecodes.BTN_1)
-        until(lambda: "layer net is on." in watched.read_text())
-        until(lambda: "net: says “Nets”" in heard.read_text())
