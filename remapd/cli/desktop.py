@@ -10,6 +10,7 @@ import argparse
 import os
 import shutil
 import subprocess
+import tempfile
 import time
 from pathlib import Path
 from typing import Any, Final
@@ -113,5 +114,8 @@ def page_file() -> Path:
     """Where the page is written: a folder of this user's own, seen by browsers in a sandbox too."""
     cache = os.environ.get("XDG_CACHE_HOME", "") or str(Path.home() / ".cache")
     folder = Path(cache) / "remapd"
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:  # a home that is full or not this user's own: the page is needed all the more
+        folder = Path(tempfile.mkdtemp(prefix="remapd-"))
     return folder / "what-is-wrong.html"

@@ -42,6 +42,7 @@ def give_nodes_back(group: int) -> None:
         ("input/event*", everyone_elses, 0o660),
         ("input/js*", everyone_elses, 0o664),
         ("hidraw*", 0, 0o600),
+        ("uinput", 0, 0o600),
     ):
         for node in Path("/dev").glob(pattern):
             with contextlib.suppress(FileNotFoundError):

@@ -245,7 +245,7 @@ def _last_words(system: System) -> str:
     said = system.asked("systemctl", "show", "--value", "--property=StatusText", UNIT)
     if said:
         return said
-    told = system.asked("journalctl", f"--unit={UNIT}", "--lines=5", "--output=cat", "--quiet")
+    told = system.asked("journalctl", f"--unit={UNIT}", "--lines=40", "--output=cat", "--quiet")
     ours = [line for line in told.splitlines() if line.startswith("remapd: ")]
     return ours[-1].removeprefix("remapd: ") if ours else ""
 

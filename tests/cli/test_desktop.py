@@ -100,6 +100,16 @@ def test_what_is_wrong_is_always_a_page(here: Path) -> None:
     assert "to mend" in Path(told(here, "xdg-open").strip()).read_text()
 
 
+def test_a_home_that_cannot_be_written_keeps_no_page_back(
+    here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (here / "file").touch()
+    monkeypatch.setenv("XDG_CACHE_HOME", str(here / "file"))
+
+    assert click("health") == 0
+    assert "to mend" in Path(told(here, "xdg-open").strip()).read_text()
+
+
 def test_without_a_browser_the_page_is_told_in_words(here: Path) -> None:
     (here / "bin/xdg-open").write_text("#!/bin/sh\nexit 3\n")
 
