@@ -94,7 +94,7 @@ def install(args: argparse.Namespace, system: System) -> int:
         caregivers,
         hide=not args.no_hiding,
         hide_desktop=args.hide_desktop,
-        nodes=list_nodes(),
+        nodes=list_nodes() if system.is_live else (),
         completions={shell: completion(shell) for shell in SHELLS},
     )
     refuse_the_only_ones(installation, sure=args.yes)

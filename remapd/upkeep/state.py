@@ -20,7 +20,7 @@ from remapd.upkeep.system import System
 
 def state_lines(system: System) -> tuple[list[str], bool]:
     """Sentences, and whether all that is needed is there."""
-    installation = Installation(system, nodes=list_nodes())
+    installation = Installation(system, nodes=list_nodes() if system.is_live else ())
     lines: list[str] = []
     whole = True
     for step in installation.steps():
