@@ -17,6 +17,7 @@ from remapd.cli.failure import CommandFailed
 if TYPE_CHECKING:
     from remapd.kernel.hotplug import NodeDescription
 
+USAGE: Final = 2
 _LONGEST_S: Final = 3600.0
 _MOST_PRESSES: Final = 1000
 
@@ -145,7 +146,8 @@ def run_bench(args: argparse.Namespace, nodes: Sequence[NodeDescription]) -> int
     from remapd.kernel.errors import KernelError
 
     if args.device is None:
-        raise CommandFailed("say which device is on the bench: remapd devices --bench DEVICE")
+        print("remapd devices: say which device is on the bench: --bench DEVICE", file=sys.stderr)
+        return USAGE
     found = [node for node in matching(args.device, nodes) if node.keys]
     if len(found) != 1:
         names = ", ".join(f"{node.path} “{node.name}”" for node in found) or "none of them"
