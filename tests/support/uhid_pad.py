@@ -7,6 +7,7 @@ Device Controls, Battery Strength).
 
 from __future__ import annotations
 
+import contextlib
 import os
 import struct
 import threading
@@ -78,6 +79,8 @@ class UhidJoystick:
                 (number,) = struct.unpack_from("<I", event, 4)
                 report = bytes((_BATTERY_REPORT, self._battery_percent))
                 reply = struct.pack("<IIHH4096s", _GET_REPORT_REPLY, number, 0, len(report), report)
-                os.write(self._fd, reply)
+                # Refused (EINVAL) where the device went while it was being asked.
+                with contextlib.suppress(OSError):
+                    os.write(self._fd, reply)
             elif kind == _DESTROY:
                 return
