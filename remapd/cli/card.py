@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file
-from remapd.cli.written_file import keep_inputs
+from remapd.cli.written_file import is_page, keep_inputs, keep_others
 
 _FORMATS = ("html", "svg", "pdf", "text")
 _SUFFIXES = {".html": "html", ".htm": "html", ".svg": "svg", ".pdf": "pdf", ".txt": "text"}
@@ -49,7 +50,9 @@ def run(args: argparse.Namespace) -> int:
     if form == "text":
         from remapd.show.card_text import as_text
 
-        return _give(args.output, [as_text(card).encode()])
+        words = as_text(card).encode()
+        first = words.partition(b"\n")[0]
+        return _give(args.output, [words], lambda head: head.partition(b"\n")[0] == first)
 
     from remapd.show.card_html import as_html
     from remapd.show.card_pages import pages_of
@@ -58,19 +61,19 @@ def run(args: argparse.Namespace) -> int:
     pages = pages_of(card, args.paper)
     output = args.output or Path(f"{args.layout.stem}-card.{form}")
     if form == "html":
-        return _give(output, [as_html(card, pages, args.paper).encode()])
+        return _give(output, [as_html(card, pages, args.paper).encode()], is_page)
     files = [page_file(card, page, n, len(pages)) for n, page in enumerate(pages, 1)]
     if form == "svg":
         if len(files) > 1 and output == Path("-"):
             raise CommandFailed(
                 f"this card has {len(files)} pages, and an SVG file holds one; name a file"
             )
-        return _give(output, [file.encode() for file in files])
+        return _give(output, [file.encode() for file in files], _is_drawing)
 
     from remapd.show.card_pdf import PdfUnavailableError, as_pdf
 
     try:
-        return _give(output, [as_pdf(files)])
+        return _give(output, [as_pdf(files)], lambda head: head.startswith(b"%PDF"))
     except PdfUnavailableError as error:
         raise CommandFailed(str(error)) from error
 
@@ -87,14 +90,25 @@ def _form_by_name(args: argparse.Namespace) -> str:
     return _SUFFIXES[suffix]
 
 
-def _give(output: Path | None, files: list[bytes]) -> int:
-    """Write the files, numbered where there are several, or print the one that there is."""
+def _is_drawing(head: bytes) -> bool:
+    return b"<svg" in head
+
+
+def _give(output: Path | None, files: list[bytes], is_its_kind: Callable[[bytes], bool]) -> int:
+    """Write the files, numbered where there are several, or print the one that there is.
+
+    What is there already is replaced where it is a file of its kind, which an old card is.
+    """
     if output is None or output == Path("-"):
         sys.stdout.buffer.write(files[0])
         sys.stdout.buffer.flush()
         return 0
-    for number, content in enumerate(files, 1):
-        path = output if len(files) == 1 else output.with_stem(f"{output.stem}-{number}")
+    paths = [output]
+    if len(files) > 1:
+        paths = [output.with_stem(f"{output.stem}-{number}") for number in range(1, len(files) + 1)]
+    for path in paths:
+        keep_others(path, is_its_kind, "a card of this form")
+    for path, content in zip(paths, files, strict=True):
         try:
             path.write_bytes(content)
         except OSError as error:

@@ -13,7 +13,7 @@ from remapd.cli.duration import duration_us
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
-from remapd.cli.written_file import keep_inputs
+from remapd.cli.written_file import is_pads_recording, keep_inputs, keep_others
 from remapd.recording.differences import Difference, differences
 from remapd.recording.lines import RecordingError
 from remapd.recording.pad_description import pad_device
@@ -99,6 +99,7 @@ def run(args: argparse.Namespace) -> int:
             f"{args.recording} is a layout: the layout comes first, then the recording"
         )
     keep_inputs(args.output, args.recording, args.layout)
+    keep_others(args.output, is_pads_recording, "a recording of the pad")
     try:
         if args.pad:
             delay_us = 2_000_000 if args.delay is None else args.delay

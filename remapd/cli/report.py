@@ -10,7 +10,7 @@ from remapd.analysis.effort import Intensity, Posture, Speed
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
-from remapd.cli.written_file import keep_inputs
+from remapd.cli.written_file import is_page, keep_inputs, keep_others
 from remapd.recording.lines import RecordingError
 from remapd.recording.player import NO_LAYOUT
 from remapd.recording.reader import open_recording
@@ -74,7 +74,9 @@ def run(args: argparse.Namespace) -> int:
     from remapd.show.report_page import report_page
     from remapd.show.report_play import PlayReading
 
-    keep_inputs(args.output, args.recording, args.layout)
+    output = args.output or Path(f"{args.recording.stem}-report.html")
+    keep_inputs(output, args.recording, args.layout)
+    keep_others(output, is_page, "a report")
     judged = Judged(
         _INTENSITIES.get(args.intensity or ""),
         None if args.posture is None else Posture(args.posture),
@@ -97,11 +99,10 @@ def run(args: argparse.Namespace) -> int:
     play = reading.play
     for note in play.notes:
         print(f"remapd: note: {note}", file=sys.stderr)
-    return _give(report_page(play, args.recording.name, judged), args)
+    return _give(report_page(play, args.recording.name, judged), output)
 
 
-def _give(page: str, args: argparse.Namespace) -> int:
-    output = args.output or Path(f"{args.recording.stem}-report.html")
+def _give(page: str, output: Path) -> int:
     if output == Path("-"):
         sys.stdout.buffer.write(page.encode())
         sys.stdout.buffer.flush()

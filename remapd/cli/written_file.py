@@ -1,10 +1,17 @@
-"""A file that a command writes is never one of those that it reads."""
+"""A file that a command writes is never one that it reads, nor one of another kind."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Final
 
 from remapd.cli.failure import CommandFailed
+from remapd.recording.lines import FORMAT_KEY
+from remapd.recording.pad_description import PAD_PORT
+
+#: So much of the first line tells whether it is a recording's.
+_HEAD_BYTES: Final = 512
 
 
 def keep_inputs(output: Path | None, *inputs: Path | None) -> None:
@@ -26,3 +33,37 @@ def keep_inputs(output: Path | None, *inputs: Path | None) -> None:
             raise CommandFailed(
                 f"{output} would be written over, and it is read here; name another file"
             )
+
+
+def keep_others(output: Path | None, is_of_its_kind: Callable[[bytes], bool], kind: str) -> None:
+    """Refuse to replace a file that is not what this command writes: a slip of the name.
+
+    One that it wrote itself is replaced, as whoever tries one value after another expects. An empty
+    file holds nothing to be lost; what is no plain file (a pipe, /dev/null) is only written to.
+    `kind` is as in "a recording".
+
+    Raises:
+        CommandFailed: the output is something else, or cannot be looked at.
+    """
+    if output is None or not output.is_file():
+        return
+    try:
+        with output.open("rb") as file:
+            head = file.read(_HEAD_BYTES)
+    except OSError as error:
+        raise CommandFailed(f"{output} cannot be written over: {error.strerror}") from error
+    if head and not is_of_its_kind(head):
+        raise CommandFailed(
+            f"{output} exists and is not {kind}, so it is kept; name another file, or remove it "
+            "first"
+        )
+
+
+def is_pads_recording(head: bytes) -> bool:
+    """Whether a file that begins so is what a replay wrote: the pad's, and nobody's own play."""
+    return f'{{"{FORMAT_KEY}"'.encode() in head and f'"port": "{PAD_PORT}"'.encode() in head
+
+
+def is_page(head: bytes) -> bool:
+    """Whether a file that begins so is a page for a browser."""
+    return head[:14].lower() == b"<!doctype html"

@@ -31,6 +31,7 @@ PAD_AXES: Final = MappingProxyType(
 )
 #: What the pad is called and numbered as, unless the layout's `pad: identity` says otherwise.
 PAD_NAME: Final = "remapd pad"
+PAD_PORT: Final = "remapd/pad"
 PAD_IDENTITY: Final = (0x1209, 0x5244, 0x0001)
 
 
@@ -47,7 +48,7 @@ def pad_device(layout: Layout) -> RecordedDevice:
         product=product,
         version=version,
         bus=_BUS_USB,
-        port="remapd/pad",
+        port=PAD_PORT,
         keys=PAD_KEYS,
         axes=PAD_AXES,
     )
