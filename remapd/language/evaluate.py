@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -13,10 +13,12 @@ from remapd.language import kinds, messages
 from remapd.language.describe import describe
 from remapd.language.evaluate_words import read_word
 from remapd.language.kinds import Decided, Deciders, Field, Group, Kind, ListOf, MapOf, Names
+from remapd.language.meant import action_meant, is_plain_press
 from remapd.language.names import NAME
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
 from remapd.language.reporter import Reporter
 from remapd.language.schema import resolve
+from remapd.language.suggest import near_words
 from remapd.language.values import Entries, Entry, Fields, Value
 
 _GLUED = re.compile(r"""([a-z][a-z0-9.-]*):(\S.*)""")
@@ -142,18 +144,25 @@ class Evaluator:
             items.append(value)
         return Value(items, node) if whole else None
 
-    def settings(self, node: Node, group: Group, context: Context) -> Value | None:
-        """A mapping with known settings; broken ones are left out of its `Fields`."""
+    def settings(self, node: Node, group: Group, context: Context, word: str = "") -> Value | None:
+        """A mapping with known settings; broken ones are left out of its `Fields`.
+
+        `word` is the one that it was known by, where that is not the group's own.
+        """
+        where = f"`{word}`" if word else group.called
         if not isinstance(node, MappingNode):
             self.not_a_group(node, context, [each.name for each in group.fields])
             return None
         fields = Fields(group, node)
         known = {each.name: each for each in group.fields}
+        written = {key.text for key, _ in node.entries}
+        missing = [each for each in group.fields if each.required and each.name not in written]
+        unknown: list[ScalarNode] = []
         for key, item in node.entries:
             field = known.get(key.text)
             if field is None:
                 if not self.glued(key, item):
-                    self.unknown_setting(key, group, known, node)
+                    unknown.append(key)
                 continue
             fields.keys[field.name] = key
             value = self.read(item, field.kind, context_of(field, key))
@@ -161,15 +170,20 @@ class Evaluator:
                 fields.values[field.name] = value
         if len(node.entries) < group.minimum:
             self.too_few(node, group.minimum, 0, context)
+        if len(unknown) == len(missing) == 1:  # one and the same fault: a word for another
+            self.unknown_setting(unknown[0], where, known, written, instead=missing[0])
+            return Value(fields, node)
+        for key in unknown:
+            self.unknown_setting(key, where, known, written)
+        for each in missing:
+            self.reporter.report(
+                messages.MISSING_SETTING,
+                context.name_span or first_place(node),
+                where=where,
+                name=each.name,
+                notes=context_of(each).notes,
+            )
         for each in group.fields:
-            if each.required and each.name not in fields.keys:
-                self.reporter.report(
-                    messages.MISSING_SETTING,
-                    context.name_span or first_place(node),
-                    where=group.called,
-                    name=each.name,
-                    notes=context_of(each).notes,
-                )
             if each.goes_with and each.name in fields.values:
                 self.check_company(fields, each, *each.goes_with)
         return Value(fields, node)
@@ -188,16 +202,24 @@ class Evaluator:
         )
 
     def unknown_setting(
-        self, key: ScalarNode, group: Group, known: Mapping[str, Field], node: MappingNode
+        self,
+        key: ScalarNode,
+        where: str,
+        known: Mapping[str, Field],
+        written: Collection[str],
+        instead: Field | None = None,
     ) -> None:
-        """Reports a setting that the group does not have."""
-        used = {name.text for name, _ in node.entries}
+        """Reports a setting that the group does not have; `instead` is one that it lacks."""
+        open_names = [each for each in known if each not in written] or list(known)
+        meant = instead is not None and near_words(key.text, open_names) in ([], [instead.name])
         self.reporter.report(
             messages.UNKNOWN_SETTING,
             key.span,
-            where=group.called,
+            where=where,
             name=key.text,
-            near=(key.text, [each for each in known if each not in used] or known),
+            near=None if meant else (key.text, open_names),
+            remedies=[f"did you mean `{instead.name}`?"] if meant and instead else [],
+            notes=context_of(instead).notes if instead else [],
         )
 
     def decided(self, node: Node, kind: Decided, context: Context) -> Value | None:
@@ -229,7 +251,8 @@ class Evaluator:
             self.reporter.report(message, key.span, first=first, second=second)
             return None
         word = deciders[0][0]
-        value = self.settings(node, kind.groups[word], context)
+        written = word if kind.of is Deciders.ACTION else ""
+        value = self.settings(node, kind.groups[word], context, written)
         if value is not None:
             value.data.decider = kind.groups[word].fields[0].name
         return value
@@ -246,14 +269,30 @@ class Evaluator:
                 messages.NO_CONTROL_KIND, (unknown[0] if unknown else node).span, near=near
             )
         elif unknown is not None:
-            self.reporter.report(
-                messages.UNKNOWN_ACTION,
-                unknown[0].span,
-                name=unknown[0].text,
-                near=(unknown[0].text, kind.groups),
-            )
+            self.unknown_action(*unknown, kind)
         else:
             self.reporter.report(messages.NO_ACTION, first_place(node))
+
+    def unknown_action(self, key: ScalarNode, item: Node, kind: Decided) -> None:
+        """Reports a word that is no action, with the one that people mean by it."""
+        meant = action_meant(key.text)
+        remedies: list[str] = []
+        notes: list[str] = []
+        if is_plain_press(key.text) and isinstance(item, ScalarNode) and not item.is_empty:
+            remedies = [
+                f"a pad control alone is pressed as long as the control is: write `{item.text}`"
+            ]
+        elif meant is not None and meant in kind.groups:
+            remedies = [f"did you mean `{meant}`?"]
+            notes = context_of(kind.groups[meant].fields[0]).notes
+        self.reporter.report(
+            messages.UNKNOWN_ACTION,
+            key.span,
+            name=key.text,
+            near=None if remedies else (key.text, kind.groups),
+            remedies=remedies,
+            notes=notes,
+        )
 
     def map_of(self, node: Node, kind: MapOf, context: Context) -> Value | None:
         """A mapping with names of the writer's own; a broken entry keeps its name."""
