@@ -48,6 +48,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "pad": ("remapd.cli.pad", "the pad's mapping string, for games that need one"),
     "report": ("remapd.cli.report", "a recorded session in pictures and figures, to print"),
     "card": ("remapd.cli.card", "a picture of a layout for the wall, or the same in words"),
+    "pack": ("remapd.cli.pack", "a whole set-up as one file, to carry to another machine"),
+    "unpack": ("remapd.cli.unpack", "write the files of a pack out, as they were"),
     "replay": ("remapd.cli.replay", "play a recording through a layout, without the player"),
     "check": ("remapd.cli.check", "prove that a layout can play, and say what to mend"),
     "why": ("remapd.cli.why", "what became of each press in a recording, and why"),

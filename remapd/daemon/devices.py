@@ -16,7 +16,7 @@ from remapd.daemon.identities import Identities
 from remapd.daemon.journal import INFORMATION, NOTICE, WARNING, Journal
 from remapd.daemon.loop import Events, Loop, OpenedDevice
 from remapd.daemon.memory import Memory
-from remapd.daemon.node_words import can_be_pressed_or_moved, found_by, what_is_there
+from remapd.daemon.node_words import can_be_pressed_or_moved, what_is_there
 from remapd.daemon.waiting import PATIENCE_US, WaitingList
 from remapd.daemon.way_back import WaysBack
 from remapd.daemon.wire import state_fields
@@ -34,6 +34,7 @@ from remapd.kernel.hotplug import (
     list_nodes,
 )
 from remapd.kernel.source import SourceDevice
+from remapd.language.find_words import found_by
 
 
 class Devices:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
-from remapd.daemon.node_words import found_by
 from remapd.engine.pad_controls import PERSON_NAMES
+from remapd.language.find_words import found_by
 
 if TYPE_CHECKING:
     from remapd.daemon.loop import OpenedDevice

@@ -42,6 +42,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         ["report", "knee.jsonl", "-o", "knee.jsonl"],
         ["card", "harbour.yaml", "-o", "second.html"],
         ["card", "harbour.yaml", "--format", "text", "-o", "harbour.yaml"],
+        ["pack", "harbour.yaml", "-o", "harbour.yaml", "--replace"],
     ],
 )
 def test_an_output_that_is_an_input_is_refused_and_the_input_kept(

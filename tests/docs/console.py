@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Final
 
 CHECKOUT: Final = Path(__file__).resolve().parents[2]
-PAGES: Final = ("docs/testing.md",)
+PAGES: Final = ("docs/testing.md", "docs/packs.md")
 ELISION: Final = "…"
 _BLOCK: Final = re.compile(r"```console\n(.*?)```\n", re.DOTALL)
 
