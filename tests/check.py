@@ -6,6 +6,7 @@ it lets us make devices, else in a VM; the last lines say what ran where.
 
 import argparse
 import os
+import platform
 import subprocess
 import sys
 import tempfile
@@ -19,8 +20,9 @@ CHECKOUT = Path(__file__).resolve().parent.parent
 if __name__ == "__main__":
     sys.path[0] = str(CHECKOUT)  # instead of tests/, whose folders must not stand as packages
 
-from remapd.bootstrap import enter_for_tests
+from remapd.bootstrap import SetupError, enter_for_tests, install_system_packages
 from tests.compiled.build import build_compiled
+from tests.support import browser
 from tests.support.uinput_here import reason_no_uinput, reason_not_here
 from tests.vm.debian_kernel import VmUnavailableError
 from tests.vm.programs import missing_packages
@@ -57,6 +59,7 @@ def main() -> int:
     if unknown:
         parser.error(f"no step is called {', '.join(unknown)}; there are: {', '.join(STEPS)}")
     enter_for_tests(missing_packages() if reason_no_uinput() else [])
+    install_browser()
 
     os.chdir(CHECKOUT)
     os.environ["PATH"] = os.pathsep.join([f"{sys.prefix}/bin", os.environ.get("PATH", os.defpath)])
@@ -122,6 +125,19 @@ def check_types() -> Outcome:
 def check_imports() -> Outcome:
     """Does every import go in the one direction of pyproject.toml?"""
     return call(["lint-imports", "--no-logo"])
+
+
+def install_browser() -> None:
+    """Install the browser that looks at our pages, where it may be; else their tests are skipped.
+
+    Not on Ubuntu, whose package is a stand-in for a snap.
+    """
+    if browser.program() or platform.freedesktop_os_release().get("ID") != "debian":
+        return
+    try:
+        install_system_packages(["chromium"])
+    except SetupError as error:
+        print(f"no browser for the tests of pages: {error}", flush=True)
 
 
 def run_tests() -> Outcome:
