@@ -226,7 +226,7 @@ def test_escape_held_for_five_seconds_gives_a_taken_keyboard_back(start: Start, 
     status = daemon.until_status(lambda status: status["paused"])
     held_s = time.monotonic() - began
     assert "Test keys" in status["paused"]
-    assert 4.9 < held_s < 8
+    assert held_s > 4.9
     assert not grabbed_by_someone(keys)
     release(keys, ecodes.KEY_ESC)
     daemon.ask("resume")

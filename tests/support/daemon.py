@@ -170,6 +170,8 @@ class Daemon:
             self.game = Game(self.status()["pad"]["node"])
         except BaseException:
             self.process.kill()
+            self.process.wait()
+            self._notified.close()
             print(self.journal())
             raise
 

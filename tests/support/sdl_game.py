@@ -33,7 +33,7 @@ BUTTONS = (
     *("leftshoulder", "rightshoulder", "dpup", "dpdown", "dpleft", "dpright"),
 )
 AXES = ("leftx", "lefty", "rightx", "righty", "lefttrigger", "righttrigger")
-WAIT_S = 10.0
+WAIT_S = 40.0
 
 
 def open_controller(name: str) -> Any:

@@ -19,7 +19,7 @@ X = AXES["ABS_X"]
 HAT_X = AXES["ABS_HAT0X"]
 
 #: Generous: the VM without KVM is about ten times slower than a machine.
-WAIT_S = 10.0
+WAIT_S = 40.0
 
 GAMEPAD: dict[int, Any] = {
     EV_KEY: [SOUTH, EAST, KEYS["BTN_TL"]],
