@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from remapd.engine.actions import Action, Cycle, NextLayer, ToggleLayer, parts_of
+from remapd.analysis.layers_that_stay import layers_that_stay
 from remapd.engine.layout import (
     ButtonControl,
     Control,
@@ -17,7 +17,7 @@ from remapd.engine.pad_controls import PERSON_NAMES
 
 def described(layout: Layout) -> dict[str, Any]:
     """Plain data, as docs/control-socket.md describes it."""
-    stays = _layers_that_stay(layout)
+    stays = layers_that_stay(layout)
     return {
         "title": layout.title,
         "layers": [
@@ -36,23 +36,6 @@ def described(layout: Layout) -> dict[str, Any]:
         "verbs": dict(layout.verbs),
         "cues": _plain(layout.cues),
     }
-
-
-def _layers_that_stay(layout: Layout) -> set[int]:
-    """Layers that some control can leave on when it is let go; never the base."""
-    stays: set[int] = set()
-    for layer in layout.layers:
-        actions: list[Action] = list(layer.bindings.values())
-        actions += [chord.action for chord in layer.chords]
-        for part in (part for action in actions for part in parts_of(action)):
-            match part:
-                case ToggleLayer() | NextLayer():
-                    stays.add(part.layer)
-                case Cycle():
-                    stays.update(part.layers)
-                case _:
-                    pass
-    return stays - {0}
 
 
 def _kind(control: Control) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from remapd.engine.actions import (
@@ -19,6 +19,7 @@ from remapd.engine.layout import ButtonControl, Layer, Layout, LeverControl
 from remapd.engine.pad_controls import BUTTON_COUNT, PERSON_NAMES, STICK_NAMES, TARGET_NAMES
 from remapd.engine.settings import Rest
 from remapd.engine.stack import Table
+from remapd.show.card_heard import heard_of
 from remapd.show.card_layers import (
     LayerOrder,
     button_words,
@@ -126,6 +127,7 @@ class _Making:
     def __init__(self, layout: Layout) -> None:
         self.layout = layout
         self.words = ActionWords(layout)
+        self.heard = heard_of(layout)
         self.orders = layer_orders(layout, self.words)
         self.tables = [table_of(layout, order.stack) for order in self.orders]
         self.bound = set(_bound_controls(layout))
@@ -199,12 +201,10 @@ class _Making:
     def panel(self, order: LayerOrder) -> Panel:
         layer = self.layout.layers[order.number]
         table = self.tables[order.number]
-        cue = self.layout.cues.get(layer.name)
-        said = cue.get("say") if isinstance(cue, Mapping) else None
         return Panel(
             order,
             spoken(layer.name),
-            " ".join(said.split()) if isinstance(said, str) else "",
+            self.heard.get(order.number, ""),
             {number: self.cell(number, order, table) for number in self.shown},
             tuple(self.chords(order, table)),
             tuple(self.whole_devices(order, table)),

@@ -32,7 +32,7 @@ def pauses_of(
         yield "Keyboard back: hold Escape for 5 s."
     if any(_is_pointer(layout, device) for device in taken):
         yield "Mouse or ball back: hold both its outer buttons for 5 s."
-    yield "At the computer: type “remapd pause”, and “remapd resume” to go on."
+    yield "At the computer: remapd in the menu, Pause; or type “remapd pause”, “remapd resume”."
     yield "Or pull out a plug: all that it held down is let go."
 
 

@@ -7,6 +7,10 @@ A line `$ command` is run by bash, with the lines `> ` below it, in a folder of 
 `layouts/` and `session.jsonl` (the corpus's harbour session); blocks of one page share it. What
 follows is all that the command prints, standard error too; a line `…` stands for any number of
 lines. A command that ends with another exit code than 0 shows it as its last line, `exit code 1`.
+
+A block ```yaml NAME is saved in that folder under its name, as the page tells its reader to do.
+The commands of a block ```console beside LAYOUT run beside a daemon that plays that layout. What
+differs from run to run there (dates, lengths of time, event nodes) need not be the same.
 """
 
 from __future__ import annotations
@@ -17,16 +21,36 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from remapd.engine.layout import ButtonControl
+from remapd.language import load
+from tests.support.stand_in_daemon import StandInDaemon, until
+
 CHECKOUT: Final = Path(__file__).resolve().parents[2]
-PAGES: Final = ("docs/testing.md", "docs/packs.md")
+PAGES: Final = (
+    "docs/guide-caregiver.md",
+    "docs/guide-practitioner.md",
+    "docs/guide-tester.md",
+    "docs/packs.md",
+    "docs/testing.md",
+)
 ELISION: Final = "…"
-_BLOCK: Final = re.compile(r"```console\n(.*?)```\n", re.DOTALL)
+#: What the folder is called on the page.
+HOME: Final = "/home/family/play"
+_BLOCK: Final = re.compile(
+    r"```(?:console(?P<beside> beside \S+)?|yaml (?P<file>\S+))\n(?P<text>.*?)```\n", re.DOTALL
+)
+#: What is another at each run, where a daemon is asked.
+_PASSING: Final = re.compile(
+    r"\d{4}-\d\d-\d\d|\d\d:\d\d:\d\d|/dev/input/event[\w-]+"
+    r"|\b\d+(?:\.\d+)? (?:ms|s|min|h)\b(?: \d+ (?:s|min)\b)?|\b\d+ frames\b"
+)
 
 
 @dataclass(frozen=True)
@@ -50,18 +74,83 @@ def commands(block: str) -> list[Command]:
     return found
 
 
-@contextmanager
-def folder() -> Iterator[Path]:
+class Hand(threading.Thread):
+    """Presses the first switch of a layout again and again; what is optional is not there."""
+
+    def __init__(self, daemon: StandInDaemon) -> None:
+        super().__init__(daemon=True)
+        layout = load(daemon.layout).layout
+        assert layout is not None
+        self._daemon = daemon
+        self._ended = threading.Event()
+        self._switch = next(
+            each.name for each in layout.controls if isinstance(each, ButtonControl)
+        )
+        optional = [device.name for device in layout.devices if device.optional]
+        for name in optional:
+            daemon.unplug(name)
+        self.start()
+
+        def has_begun() -> bool:
+            status = daemon.ask("status")["status"]
+            missing = [each["device"] for each in status["devices"] if each["state"] == "missing"]
+            return bool(status["figures"]["frames"]) and missing == optional
+
+        until(has_begun)
+
+    def run(self) -> None:
+        """Until it is ended."""
+        while not self._ended.wait(0.3):
+            self._daemon.tap(self._switch, 0.2)
+
+    def end(self) -> None:
+        """The hand is taken away."""
+        self._ended.set()
+        self.join()
+
+
+@dataclass
+class Folder:
     """Where a page's commands run; `remapd` is this checkout's."""
+
+    path: Path
+    daemon: StandInDaemon | None = None
+    _hand: Hand | None = None
+
+    def play(self, layout: str) -> None:
+        """From now on a daemon plays this layout."""
+        wanted = self.path / layout
+        if self.daemon is not None and self.daemon.layout == wanted:
+            return
+        self.end()
+        self.daemon = StandInDaemon(self.path / ".run", wanted)
+        self._hand = Hand(self.daemon)
+
+    def end(self) -> None:
+        """Ends the daemon, if there is one."""
+        if self.daemon is not None and self._hand is not None:
+            self._hand.end()
+            self.daemon.end()
+        self.daemon = self._hand = None
+
+
+@contextmanager
+def folder() -> Iterator[Folder]:
+    """A new one, with what every page may count on."""
     with tempfile.TemporaryDirectory(prefix="remapd-page-") as name:
         place = Path(name)
+        (place / ".run").mkdir()
         shutil.copytree(CHECKOUT / "layouts", place / "layouts")
         shutil.copy(CHECKOUT / "tests/corpus/harbour.jsonl", place / "session.jsonl")
         program = place / ".bin" / "remapd"
         program.parent.mkdir()
         program.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m remapd "$@"\n')
         program.chmod(0o755)
-        yield place
+        made = Folder(place)
+        try:
+            yield made
+        finally:
+            made.end()
 
 
 def run(words: str, place: Path) -> list[str]:
@@ -78,15 +167,21 @@ def run(words: str, place: Path) -> list[str]:
         | {
             "PATH": f"{place / '.bin'}:{os.environ['PATH']}",
             "PYTHONPATH": str(CHECKOUT),
+            "RUNTIME_DIRECTORY": str(place / ".run"),
+            "XDG_STATE_HOME": str(place / ".state"),
             "COLUMNS": "80",
             "LC_ALL": "C.UTF-8",
         },
     )
-    return done.stdout.splitlines() + ([f"exit code {done.returncode}"] if done.returncode else [])
+    printed = done.stdout.replace(str(place), HOME)
+    return printed.splitlines() + ([f"exit code {done.returncode}"] if done.returncode else [])
 
 
-def agrees(shown: list[str], printed: list[str]) -> bool:
-    """Whether the page is right, its elisions counted."""
+def agrees(shown: list[str], printed: list[str], *, loosely: bool = False) -> bool:
+    """Whether the page is right, its elisions counted; `loosely`: but for what passes."""
+    if loosely:
+        shown = [_PASSING.sub("(passing)", line) for line in shown]
+        printed = [_PASSING.sub("(passing)", line) for line in printed]
     parts = [
         r"(?:.*\n)*" if line == ELISION else re.escape(line.rstrip()) + r"\n" for line in shown
     ]
@@ -101,15 +196,23 @@ def checked(page: str) -> tuple[str, list[str]]:
     with folder() as place:
 
         def mended(block: re.Match[str]) -> str:
+            if block["file"]:
+                (place.path / block["file"]).write_text(block["text"], encoding="utf-8")
+                return block[0]
+            beside = block["beside"] or ""
+            if beside:
+                place.play(beside.split()[-1])
             lines: list[str] = []
-            for command in commands(block[1]):
-                printed = run(command.words, place)
-                right = agrees(command.shown, printed)
+            for command in commands(block["text"]):
+                printed = run(command.words, place.path)
+                right = agrees(command.shown, printed, loosely=bool(beside))
                 if not right:
                     wrong.append(f"{command.words}\nprints\n" + "\n".join(printed))
                 typed = command.words.replace("\n", "\n> ").splitlines()
                 lines += [f"$ {typed[0]}", *typed[1:], *(command.shown if right else printed)]
-            return "```console\n" + "".join(f"{line.rstrip()}\n" for line in lines) + "```\n"
+            return (
+                f"```console{beside}\n" + "".join(f"{line.rstrip()}\n" for line in lines) + "```\n"
+            )
 
         text = _BLOCK.sub(mended, page)
     return text, wrong

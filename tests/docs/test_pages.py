@@ -20,3 +20,16 @@ def test_an_elision_stands_for_any_number_of_lines_and_for_nothing_else() -> Non
     assert agrees(["one", "two", "…", "three"], printed)
     assert not agrees(["one", "three"], printed)
     assert not agrees(["two", "…"], printed)
+
+
+def test_beside_a_daemon_only_what_passes_may_differ() -> None:
+    printed = ["in force for 3 s at /dev/input/event-none since 10:20:30", "`knees` is there"]
+    assert agrees(
+        ["in force for 1 min 4 s at /dev/input/event7 since 09:00:01", "…"], printed, loosely=True
+    )
+    assert not agrees(
+        ["in force for 9 s at /dev/input/event7 since 09:00:01", "`ball` is there"],
+        printed,
+        loosely=True,
+    )
+    assert not agrees(["in force for 4 s at /dev/input/event7 since 10:20:30", "…"], printed)

@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import pytest
-
 from remapd.cli.main import COMMANDS
 from remapd.language import load_text, render
 from remapd.recording.pad_changes import PRESS, RELEASE
@@ -17,7 +15,6 @@ from tests.support.demo_session import screen_at_its_end
 
 CHECKOUT = Path(__file__).parents[2]
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
-PAGES = [CHECKOUT / "README.md", *sorted((CHECKOUT / "docs").glob("*.md"))]
 BLOCKS = re.findall(r"^```\w*\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
 COLUMN_MS = 50
 HELD = set("●━")
@@ -100,12 +97,3 @@ def test_its_table_of_layouts_is_complete() -> None:
     files = {path.stem for path in (CHECKOUT / "layouts").glob("*.yaml") if "." not in path.stem}
 
     assert rows == files
-
-
-@pytest.mark.parametrize("page", PAGES, ids=[page.name for page in PAGES])
-def test_every_link_leads_somewhere(page: Path) -> None:
-    links = re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8"))
-
-    missing = [link for link in links if "://" not in link and not (page.parent / link).exists()]
-
-    assert missing == []

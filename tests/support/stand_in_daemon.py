@@ -166,6 +166,7 @@ class _Device:
         self.source = source
         self.grabbed = False
         self.is_gone = False
+        self._is_closed = False
         self._held = set(held)
         self._axes = axes
         self._frames: deque[tuple[int, Events]] = deque()
@@ -173,6 +174,8 @@ class _Device:
         os.set_blocking(self._readable, False)
 
     def send(self, events: Events) -> None:
+        if self._is_closed:  # given back for a pause: nobody hears it
+            return
         self._frames.append((monotonic_us(), events))
         os.write(self._wake, b".")
 
@@ -209,6 +212,7 @@ class _Device:
         self.grabbed = False
 
     def close(self) -> None:
+        self._is_closed = True
         os.close(self._readable)
         os.close(self._wake)
 

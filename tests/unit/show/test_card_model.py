@@ -207,7 +207,7 @@ def test_ways_to_pause_name_the_player_s_own_first() -> None:
     assert [pause.replace("\u00a0", " ") for pause in made.pauses] == [
         "Rest: choose rest with one. Nothing counts then, until one is held for 2 s.",
         "All off: two.",
-        "At the computer: type “remapd pause”, and “remapd resume” to go on.",
+        "At the computer: remapd in the menu, Pause; or type “remapd pause”, “remapd resume”.",
         "Or pull out a plug: all that it held down is let go.",
     ]
     ball = card_of(load_or_fail(HARBOUR))
@@ -237,7 +237,29 @@ Layer net
 
 To pause
   Rest before it tires. Stop at pain, tingling or numbness.
-  - At the computer: type “remapd pause”, and “remapd resume” to go on.
+  - At the computer: remapd in the menu, Pause; or type “remapd pause”, “remapd
+    resume”.
   - Or pull out a plug: all that it held down is let go.
 """
     )
+
+
+def test_a_layer_that_stays_is_heard_by_its_name_unless_the_layout_says_otherwise() -> None:
+    layers = (
+        "  sail:\n    one: {layer: cast-off, how: toggle}\n    two: {layer: net}\n"
+        "  cast-off:\n    two: hoist\n  net:\n    one: hoist\n"
+    )
+    told = {
+        "": {"cast off": "cast off"},
+        "cues: {cast-off: {loudness: 10%}}\n": {"cast off": "cast off"},
+        "cues: {cast-off: {say: 'Now {name}'}}\n": {"cast off": "Now cast off"},
+        "cues: {cast-off: {tone: high}}\n": {},
+        "cues: {cast-off: nothing}\n": {},
+        "cues: {layer-on: nothing}\n": {},
+        "cues: {layer-on: {say: 'Layer {name}'}}\n": {"cast off": "Layer cast off"},
+        "cues: {net: {say: 'Net'}}\n": {"cast off": "cast off", "net": "Net"},
+    }
+
+    for cues, wanted in told.items():
+        made = card(layers + cues)
+        assert {each.name: each.hears for each in made.panels if each.hears} == wanted, cues
