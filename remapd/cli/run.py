@@ -19,7 +19,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "layout",
         nargs="?",
         metavar="LAYOUT",
-        help="the layout file; without one every gamepad that is plugged in plays together",
+        help="the layout file, or a folder of layouts; without one every gamepad that is plugged "
+        "in plays together",
+    )
+    parser.add_argument(
+        "--as-named",
+        action="store_true",
+        help="begin with LAYOUT itself, whatever was chosen with `remapd use` last",
     )
     add_name(parser, "a name for this daemon, so that a second one can run beside it")
     parser.add_argument(
@@ -38,20 +44,26 @@ def run(args: argparse.Namespace) -> int:
     is_service = "NOTIFY_SOCKET" in os.environ
     # It reads the layout while this process is still importing what it needs itself.
     reader = LayoutReader()
+    from remapd.daemon.beginning import Beginning, NothingToBegin, begin_with
+
     if args.layout is None:
         from remapd.daemon import everyone
 
-        path = None
+        beginning = Beginning(None)
         text = everyone.layout_text(everyone.WhoIsWho().persons())
         ticket = reader.text(text, everyone.NAME)
     else:
-        path = str(Path(args.layout).absolute())
-        ticket = reader.use(path)
+        try:
+            beginning = begin_with(Path(args.layout), name, as_named=args.as_named)
+        except NothingToBegin as error:
+            reader.close()
+            raise CommandFailed(str(error)) from error
+        ticket = reader.use(str(beginning.path))
 
     from remapd.daemon.service import StartFailed, serve
 
     try:
-        return serve(name, path, reader, ticket, group)
+        return serve(name, beginning, reader, ticket, group)
     except StartFailed as error:
         if is_service:
             time.sleep(_REST_S)

@@ -5,9 +5,15 @@ late or never. So none of it is done in the daemon: this process follows the fil
 became of them through a pipe. It ends when the daemon does.
 
 Orders come on standard input, a JSON object a line:
-`{"use": PATH, "ticket": N}` reads a layout; if it is valid (or the first) its files are followed
-from then on; `{"again": N}` reads it once more, changed or not, with N as the ticket; `{"text":
-TEXT, "name": NAME, "ticket": N}` reads one that is in no file. Readings go to standard output.
+
+- `{"use": PATH, "ticket": N}` reads a layout; if it is valid (or the first) its files are followed
+  from then on. With `"remember"` it is remembered as the one chosen last; with `"beside": LAYOUT`,
+  PATH is as that layout writes it;
+- `{"again": N}` reads it once more, changed or not, with N as the ticket;
+- `{"text": TEXT, "name": NAME, "ticket": N}` reads one that is in no file;
+- `{"plugs": …, "daemon": NAME, "layout": PATH}` remembers plugs that moved.
+
+Readings go to standard output.
 """
 
 from __future__ import annotations
@@ -20,14 +26,16 @@ import select
 import signal
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
-from remapd import history
+from remapd import history, remembered
 from remapd.daemon.reading import Reading, pack
 from remapd.daemon.watch import Watch, signature
 from remapd.language import Loaded, load, load_text, render
+from remapd.language.shelf import meant_by
+from remapd.remembered import MovedPlug
 
 #: No event for so long: the save is complete. Editors that save by renaming do it within 5 ms.
 QUIET_US: Final = 30_000
@@ -56,7 +64,7 @@ class LayoutProcess:
         self._due_us: int | None = None
         self._empty_since_us: int | None = None
         self._orders = b""
-        self._warned = False
+        self._warned: set[str] = set()
 
     def run(self, orders: int) -> None:
         """Serves until `orders`, a descriptor, ends."""
@@ -90,7 +98,9 @@ class LayoutProcess:
         for line in lines:
             order = json.loads(line)
             if "use" in order:
-                self._use(order["use"], order["ticket"])
+                self._use(order["use"], order["ticket"], order.get("beside"), order.get("remember"))
+            elif "plugs" in order:
+                self._remember_plugs(order["daemon"], order["layout"], order["plugs"])
             elif "text" in order:
                 began_us = _now_us()
                 loaded = load_text(order["text"], order["name"])
@@ -99,14 +109,36 @@ class LayoutProcess:
                 self._read(self._path, order["again"])
         return bool(data)
 
-    def _use(self, path: str, ticket: int) -> None:
+    def _use(self, path: str, ticket: int, beside: str | None, remember: list[str] | None) -> None:
         """Reads another layout; follows it if it is valid, or if there was none before."""
         began_us = _now_us()
+        if beside is not None:
+            path = str(meant_by(Path(beside), path))
         loaded, digest = _load(path, ())
         if loaded.layout is not None or self._path is None:
             self._path = path
             self._follow_files(loaded.files, digest)
         self._send(loaded, path, ticket, began_us)
+        if loaded.layout is not None and remember is not None:
+            with self._told("the layout that was chosen is not remembered over a restart"):
+                daemon, started_with = remember
+                remembered.remember_choice(daemon, started_with, path)
+
+    def _remember_plugs(self, daemon: str, layout: str, plugs: dict[str, list[str]]) -> None:
+        with self._told("the plug that moved is not remembered over a restart"):
+            moved = {device: MovedPlug(*ports) for device, ports in plugs.items()}
+            remembered.remember_plugs(daemon, layout, moved)
+
+    @contextlib.contextmanager
+    def _told(self, what: str) -> Iterator[None]:
+        """What cannot be written is told once, and is no reason not to play."""
+        try:
+            yield
+        except OSError as error:
+            if what not in self._warned:
+                why = f"{error.strerror or error}: {history.own_folder().parent}"
+                print(f"remapd: warning: {what} ({why}); play goes on", file=sys.stderr)
+            self._warned.add(what)
 
     def _read(self, path: str, ticket: int) -> None:
         """Reads the followed layout again."""
@@ -176,17 +208,8 @@ class LayoutProcess:
     def _keep_version(self, loaded: Loaded) -> None:
         """A layout without errors comes into force: how it was can be brought back later."""
         contents = {history.real(name): text.encode() for name, text in loaded.texts.items()}
-        try:
+        with self._told("versions of layouts are not kept"):
             history.remember(loaded.files[0], contents, history.IN_FORCE)
-        except OSError as error:
-            if not self._warned:
-                why = error.strerror or str(error)
-                print(
-                    f"remapd: warning: versions of layouts are not kept ({why}: "
-                    f"{history.own_folder()}); play goes on",
-                    file=sys.stderr,
-                )
-            self._warned = True
 
 
 def digest_of(files: Sequence[Path]) -> bytes:

@@ -7,7 +7,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import remapd
 from remapd.daemon.reading import Reading, Unpacker
@@ -52,6 +52,19 @@ class LayoutReader:
         """Orders a layout to be read and followed; the ticket that its reading will bear."""
         return self._order({"use": str(Path(path).absolute())})
 
+    def choose(self, path: str, remember: tuple[str, str] | None, beside: str | None) -> int:
+        """The same for one that a person has chosen; the ticket.
+
+        `remember` are the daemon's name and what it was started with: where given, a layout that
+        is valid is remembered. `beside` is the layout that an action of it has named `path` in:
+        beside that file, or by a name of its folder.
+        """
+        return self._order({"use": path, "remember": remember, "beside": beside})
+
+    def remember_plugs(self, daemon: str, layout: str, plugs: dict[str, tuple[str, str]]) -> None:
+        """Orders that ports are remembered: by device what the layout says, and what it is."""
+        self._write({"plugs": plugs, "daemon": daemon, "layout": layout})
+
     def text(self, text: str, name: str) -> int:
         """Orders a layout that is in no file to be read; the ticket."""
         return self._order({"text": text, "name": name})
@@ -90,12 +103,12 @@ class LayoutReader:
             self._process.wait()
         os.close(self._readings)
 
-    def _order(self, order: dict[str, str | int]) -> int:
+    def _order(self, order: dict[str, Any]) -> int:
         self._ticket += 1
         self._write({**order, "ticket": self._ticket})
         return self._ticket
 
-    def _write(self, order: dict[str, str | int]) -> None:
+    def _write(self, order: dict[str, Any]) -> None:
         try:
             os.write(self._orders, json.dumps(order).encode() + b"\n")
         except OSError as error:

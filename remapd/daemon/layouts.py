@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from typing import Final
 
@@ -17,9 +18,12 @@ Then = Callable[[Reading], None]
 class Layouts:
     """Orders layouts from the process that reads them; `then` is called with what became of one."""
 
-    def __init__(self, reader: LayoutReader) -> None:
+    def __init__(self, reader: LayoutReader, remember: tuple[str, str] | None = None) -> None:
+        """`remember` are the daemon's name and what it was started with; None: no choice lasts."""
+        self.remember = remember
         self._reader: LayoutReader | None = reader
         self._awaited: dict[int, Then] = {}
+        self._chosen: set[int] = set()
         self._followed: str | None = None
 
     def serve(self, loop: Loop, take: Then, lost: Callable[[], None]) -> None:
@@ -38,9 +42,28 @@ class Layouts:
         """The file that a new process is to be given; None: there is none."""
         self._followed = path
 
-    def use(self, path: str, then: Then) -> None:
-        """Reads another layout file, which is followed from then on if it is valid."""
-        self._order(lambda reader: reader.use(path), then)
+    def choose(self, path: str, then: Then, *, beside: str | None = None) -> None:
+        """Reads another layout file, which a person has chosen: followed and remembered if valid.
+
+        `beside` is the layout in which `path` is written, for one that an action names.
+        """
+
+        def order(reader: LayoutReader) -> int:
+            ticket = reader.choose(path, self.remember, beside)
+            self._chosen.add(ticket)
+            return ticket
+
+        self._order(order, then)
+
+    def is_chosen(self, reading: Reading) -> bool:
+        """Whether a person has chosen this layout, rather than saved it."""
+        return reading.ticket in self._chosen
+
+    def remember_plugs(self, layout: str, plugs: dict[str, tuple[str, str]]) -> None:
+        """The plugs of this layout's devices that moved: what it says, and where they are."""
+        if self.remember is not None and self._reader is not None:
+            with contextlib.suppress(ReaderLost):
+                self._reader.remember_plugs(self.remember[0], layout, plugs)
 
     def use_text(self, text: str, name: str, then: Then) -> None:
         """Reads a layout that is in no file."""
@@ -78,12 +101,14 @@ class Layouts:
             self._lost()
             self._alarm.set(self._loop.now() + _RETRY_US)
             awaited, self._awaited = self._awaited, {}
+            self._chosen.clear()
             for then in awaited.values():
                 then(_failed("the part that reads layouts has ended"))
             return
         if reading is None:
             return
         self._take(reading)
+        self._chosen.discard(reading.ticket)
         awaited_by = self._awaited.pop(reading.ticket, None)
         if awaited_by is not None:
             awaited_by(reading)

@@ -28,11 +28,14 @@ def sentences(status: Mapping[str, Any]) -> list[str]:
         lines.append(f"Layout “{layout['title']}” ({layout['path']}), in force for {since}.")
     if layout["took_us"] is not None and layout["path"] is not None:
         lines[-1] += f" It was in force {layout['took_us'] / 1000:.0f} ms after it was saved."
+    lines += _choice_sentences(layout)
     refused = status["refused"]
     if refused is not None:
-        lines.append(
-            f"A save {duration(refused['ago_us'])} ago was refused ({Path(refused['path']).name}):"
-        )
+        ago, name = duration(refused["ago_us"]), Path(refused["path"]).name
+        if refused["path"] == layout["path"]:
+            lines.append(f"A save {ago} ago was refused ({name}):")
+        else:
+            lines.append(f"{name} was chosen, and cannot be used ({ago} ago):")
         lines += [f"  {line}" for line in refused["problems"].splitlines()]
     if len(status["layers"]) > 1:
         lines.append(f"Layers on, the newest last: {', '.join(status['layers'])}.")
@@ -42,6 +45,20 @@ def sentences(status: Mapping[str, Any]) -> list[str]:
         lines.append("A recording is under way.")
     lines.append(_figure_sentence(status["figures"]))
     return lines
+
+
+def _choice_sentences(layout: Mapping[str, Any]) -> list[str]:
+    """Where what is in force was chosen in place of what was named at the start."""
+    path, started_with = layout["path"], layout.get("started_with")
+    if path is None or started_with is None or path == started_with:
+        return []
+    if Path(path).parent == Path(started_with):
+        return ["It is one of a folder; `remapd use` lists them, `remapd use NAME` changes."]
+    named = Path(started_with)
+    return [
+        f"It was chosen in place of {named.name}, for after a restart too; "
+        f"`remapd use {named.stem}` goes back."
+    ]
 
 
 def _device_sentences(status: Mapping[str, Any]) -> list[str]:

@@ -104,10 +104,15 @@ class Requests:
                 client.send({"ok": False, "error": problems})
             else:
                 client.send(
-                    {"ok": True, "title": reading.layout.title, "warnings": reading.problems}
+                    {
+                        "ok": True,
+                        "title": reading.layout.title,
+                        "warnings": reading.problems,
+                        "remembered": self._daemon.layouts.remember is not None,
+                    }
                 )
 
-        self._daemon.layouts.use(path, tell)
+        self._daemon.layouts.choose(path, tell)
 
     def _swap(self, client: Client, request: Message) -> None:
         del request

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -177,6 +177,17 @@ class Daemon:
         else:
             self.layouts.read_again(then)
 
+    def begins_as(self, notes: Sequence[str]) -> None:
+        """Tells why it begins with this layout, where that needs telling."""
+        for note in notes:
+            self.journal.say(NOTICE, "layout", note)
+
+    def begins_instead(self, refused: Reading) -> None:
+        """The layout that was chosen last cannot be used: the one that was named is in force."""
+        self._refuse(
+            refused, ", which was chosen last, cannot be used; the one named at the start is"
+        )
+
     def _reader_lost(self) -> None:
         self.journal.say(
             WARNING,
@@ -189,15 +200,7 @@ class Daemon:
     def _apply(self, reading: Reading) -> None:
         """What became of a layout: in force from now on, or refused and the old one left."""
         if reading.layout is None:
-            self.failure = Failure(reading.path, reading.summary, reading.problems, self.loop.now())
-            self.journal.say(
-                ERROR,
-                "layout",
-                f"{Path(reading.path).name} is refused, the one in force stays:\n"
-                f"{_shortened(reading.problems)}",
-                now_us=self.loop.now(),
-                topic="refused",
-            )
+            self._refuse(reading, " is refused, the one in force stays")
         elif self.roles is None and reading.texts == self.in_force.texts:
             # what is in force already, as after an undo: nobody's press shall be cut short for that
             if self.failure is not None:
@@ -206,7 +209,13 @@ class Daemon:
         else:
             self._put_in_force(reading, reading.layout)
         self.notify.status(self.one_line())
-        self.stream.layout_read(reading)
+        self.stream.layout_read(reading, chosen=self.layouts.is_chosen(reading))
+
+    def _refuse(self, reading: Reading, what: str) -> None:
+        now_us = self.loop.now()
+        self.failure = Failure(reading.path, reading.summary, reading.problems, now_us)
+        text = f"{Path(reading.path).name}{what}:\n{_shortened(reading.problems)}"
+        self.journal.say(ERROR, "layout", text, now_us=now_us, topic="refused")
 
     def _put_in_force(self, reading: Reading, layout: Layout) -> None:
         us = self.loop.at(self.loop.now())
@@ -230,10 +239,11 @@ class Daemon:
         self.devices.follow_layout()
         self.warn(reading.problems)
         if in_file:
+            how = "was chosen and is in force" if self.layouts.is_chosen(reading) else "is in force"
             self.journal.say(
                 INFORMATION,
                 "layout",
-                f"{Path(reading.path).name} (“{layout.title}”) is in force",
+                f"{Path(reading.path).name} (“{layout.title}”) {how}",
                 now_us=us,
                 topic="in force",
             )
@@ -322,9 +332,10 @@ class Daemon:
         self.stream.notice(notice)
 
     def _change_layout(self, written: str) -> None:
-        """An action asks for another layout; its path is as the present layout writes it."""
-        folder = Path(self.in_force.path).parent if self.in_force.path is not None else Path()
-        self.layouts.use(str(folder / written), lambda _reading: None)
+        """An action asks for another layout: a path beside the present one, or a name."""
+        beside = self.in_force.path
+        path = written if beside is not None else str(Path(written).absolute())
+        self.layouts.choose(path, lambda _reading: None, beside=beside)
 
     def layers(self) -> list[str]:
         """The names of the active layers, the base first, the newest last."""

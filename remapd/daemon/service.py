@@ -7,6 +7,7 @@ import socket
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 
+from remapd.daemon.beginning import Beginning
 from remapd.daemon.journal import Journal
 from remapd.daemon.layout_reader import LayoutReader, ReaderLost
 from remapd.daemon.layouts import Layouts
@@ -26,30 +27,36 @@ class StartFailed(Exception):
 
 
 def serve(
-    name: str, path: str | None, reader: LayoutReader, ticket: int, group: int | None = None
+    name: str, beginning: Beginning, reader: LayoutReader, ticket: int, group: int | None = None
 ) -> int:
     """Runs the daemon `name` until it is told to end; the exit code.
 
-    `ticket` is that of the order, given to `reader` already, to read the first layout: the file
-    `path`, or for None the layout for every gamepad. Members of `group` (a gid) may ask at the
-    control socket as well. Raises StartFailed.
+    `ticket` is that of the order, given to `reader` already, to read the first layout: that of
+    `beginning`, or where it names none the layout for every gamepad. Members of `group` (a gid)
+    may ask at the control socket as well. Raises StartFailed.
     """
     with ExitStack() as at_end:
         notify = Notify()
         at_end.callback(notify.close)
         journal = Journal()
-        layouts = Layouts(reader)
+        started_with = beginning.started_with
+        layouts = Layouts(reader, None if started_with is None else (name, started_with))
         at_end.callback(layouts.close)
         place = _take_place(name)
         at_end.callback(place.release)
-        reading, layout = _first_reading(reader, ticket)
+        reading, layout, refused = first_reading(reader, ticket, beginning)
         pad = _make_pad(name, layout)
         at_end.callback(pad.close)
+        path = None if beginning.path is None else reading.path
         in_force = InForce(layout, path, reading.texts, reading.text, monotonic_us())
         with _told("the kernel lets no more files be watched (fs.inotify.max_user_instances)"):
             daemon = Daemon(name, in_force, pad, journal, notify, layouts)
         at_end.callback(daemon.close)
         daemon.warn(reading.problems)
+        if refused is None:
+            daemon.begins_as(beginning.notes)
+        else:
+            daemon.begins_instead(refused)
         with _signals_in(daemon):
             with _told(f"the control socket {place.socket_path} cannot be made"):
                 daemon.listen(place.socket_path, group)
@@ -82,16 +89,27 @@ def _take_place(name: str) -> Place:
         ) from error
 
 
-def _first_reading(reader: LayoutReader, ticket: int) -> tuple[Reading, Layout]:
+def first_reading(
+    reader: LayoutReader, ticket: int, beginning: Beginning
+) -> tuple[Reading, Layout, Reading | None]:
+    """What to begin with; and what was chosen last, where that cannot be used."""
+    refused = None if beginning.gone is None else _gone(beginning.gone)
     try:
         reading = reader.wait(ticket)
+        if reading.layout is None and beginning.instead is not None:
+            refused, reading = reading, reader.wait(reader.use(beginning.instead))
     except ReaderLost:
         raise StartFailed(
             "the part that reads layouts ended before it had read any; its own message is above"
         ) from None
     if reading.layout is None:
         raise StartFailed(f"the layout cannot be used:\n{reading.problems}")
-    return reading, reading.layout
+    return reading, reading.layout, refused
+
+
+def _gone(path: str) -> Reading:
+    why = f"{path}: this file is not there any more, or may not be read by the daemon"
+    return Reading(path, 0, None, problems=why, summary=why)
 
 
 def _make_pad(name: str, layout: Layout) -> Pad:

@@ -31,6 +31,7 @@ def collect(daemon: Daemon) -> Status:
             "title": layout.title,
             "in_force_us": now_us - in_force.since_us,
             "took_us": in_force.took_us,
+            "started_with": daemon.layouts.remember[1] if daemon.layouts.remember else None,
         },
         "refused": _refused(daemon, now_us),
         "paused": daemon.paused_because,

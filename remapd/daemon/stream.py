@@ -98,14 +98,14 @@ class Stream:
             us = self._daemon.loop.now()
             self._send("notices", {"event": "notice", "us": us, "kind": "remapd", "text": text})
 
-    def layout_read(self, reading: Reading) -> None:
-        """A layout was read: it is in force, or refused."""
+    def layout_read(self, reading: Reading, *, chosen: bool) -> None:
+        """A layout was read: it is in force, or refused. `chosen`: a person asked for this one."""
         if reading.layout is not None and self._daemon.loop.watch_input is not None:
             self._learn()
         if self._wanted("state"):
             fields: dict[str, Any] = {"path": reading.path, "applied": reading.layout is not None}
             if reading.layout is not None:
-                fields["title"] = reading.layout.title
+                fields |= {"title": reading.layout.title, "chosen": chosen}
             else:
                 fields |= {"summary": reading.summary, "problems": reading.problems}
             self._send("state", {"event": "layout", "us": self._daemon.loop.now(), **fields})

@@ -241,7 +241,15 @@ ACTIONS: Final[dict[str, Group]] = {
     ),
     "say": Group("`say`", (Field("say", Text(), "a cue and a notice; no press", required=True),)),
     "layout": Group(
-        "`layout`", (Field("layout", Text(), "changes to this layout file", required=True),)
+        "`layout`",
+        (
+            Field(
+                "layout",
+                Text(),
+                "changes to this layout: a file beside it, or one of its folder by name",
+                required=True,
+            ),
+        ),
     ),
     "release": Group(
         "`release`",

@@ -69,6 +69,10 @@ EVENTS: Final[dict[str, CueEvent]] = {
     "rest-off": CueEvent("a rest is over"),
     "released": CueEvent("everything that lasted by itself was ended"),
     "layout-applied": CueEvent("a layout is in force"),
+    "layout-chosen": CueEvent(
+        "a layout was chosen, by a control or with `remapd use`, and is in force",
+        {"say": NAME_SIGN},
+    ),
     "layout-refused": CueEvent(
         "a layout was refused; what was in force before stays",
         {"notify": f"{NAME_SIGN} was refused, what was in force before stays"},

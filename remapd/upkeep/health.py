@@ -172,8 +172,14 @@ def _layout(facts: Facts) -> Iterator[Finding]:
         if facts.status is not None:
             text += "; what was in force before is still played"
         yield Finding(subject, MEND, text, check)
-    elif refused is not None:
-        yield Finding(subject, MEND, f"the last save was refused: {refused['summary']}", check)
+    elif refused is not None and facts.status is not None:
+        if refused["path"] == facts.status["layout"]["path"]:
+            yield Finding(subject, MEND, f"the last save was refused: {refused['summary']}", check)
+        else:
+            text = f"{refused['path']} was chosen and cannot be used: {refused['summary']}"
+            text += f"; {facts.layout} is played"
+            mend = f"{facts.command} check {refused['path']}"
+            yield Finding(subject, MEND, text, mend)
     else:
         yield Finding(subject, WELL, f"{facts.layout} is valid")
 

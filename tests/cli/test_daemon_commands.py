@@ -24,6 +24,7 @@ def nobody_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         ["release"],
         ["swap"],
         ["mark", "look"],
+        ["use"],
         ["use", "boat.yaml"],
     ],
     ids=" ".join,
@@ -54,7 +55,13 @@ def test_a_recording_without_a_daemon_leaves_no_file(
 
 @pytest.mark.parametrize(
     "words",
-    [["mark"], ["use"], ["record"], ["record", "-o", "x", "--last", "soon"], ["run", "a", "b"]],
+    [
+        ["mark"],
+        ["use", "a", "b"],
+        ["record"],
+        ["record", "-o", "x", "--last", "soon"],
+        ["run", "a", "b"],
+    ],
 )
 def test_wrong_usage_is_exit_code_2(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(words) == 2

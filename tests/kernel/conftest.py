@@ -57,8 +57,10 @@ def start_own(lasting_daemons: list[Daemon], tmp_path: Path) -> Iterator[Callabl
         if lasting.process.poll() is None:
             lasting.ask("pause")
 
-    def start_daemon(layout: str | None = None, **details: Any) -> Daemon:
-        layout_path = None
+    def start_daemon(
+        layout: str | None = None, *, path: Path | None = None, **details: Any
+    ) -> Daemon:
+        layout_path = path
         if layout is not None:
             layout_path = tmp_path / f"own-{next(_numbers)}.yaml"
             layout_path.write_text(layout)

@@ -23,6 +23,7 @@ from typing import Any, Self, TypeVar, cast
 
 from remapd.codes import EV_ABS, EV_KEY
 from remapd.daemon import devices
+from remapd.daemon.beginning import begin_with
 from remapd.daemon.client import DaemonClient, NotRunning
 from remapd.daemon.journal import Journal
 from remapd.daemon.layout_reader import LayoutReader
@@ -30,6 +31,7 @@ from remapd.daemon.layouts import Layouts
 from remapd.daemon.notify import Notify
 from remapd.daemon.places import Place
 from remapd.daemon.running import Daemon, InForce
+from remapd.daemon.service import first_reading
 from remapd.engine.source import Source
 from remapd.kernel.hotplug import NodeDescription
 from remapd.kernel.pad import Pad
@@ -284,12 +286,15 @@ def serve(name: str, path: str) -> None:
         place = Place(name)
         at_end.callback(place.release)
         reader = LayoutReader()
-        reading = reader.wait(reader.use(path))
-        assert reading.layout is not None, reading.problems
-        layouts = Layouts(reader)
+        beginning = begin_with(Path(path), name)
+        reading, layout, refused = first_reading(reader, reader.use(str(beginning.path)), beginning)
+        layouts = Layouts(reader, (name, str(beginning.started_with)))
         at_end.callback(layouts.close)
-        in_force = InForce(reading.layout, path, reading.texts, reading.text, monotonic_us())
+        in_force = InForce(layout, reading.path, reading.texts, reading.text, monotonic_us())
         daemon = Daemon(name, in_force, cast("Pad", _Pad()), Journal(), Notify(), layouts)
+        daemon.begins_as(beginning.notes)
+        if refused is not None:
+            daemon.begins_instead(refused)
         daemon.listen(place.socket_path, None)
         daemon.begin()
         _Hands(daemon)

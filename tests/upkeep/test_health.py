@@ -114,6 +114,10 @@ def with_device(**changes: Any) -> Facts:
     return replace(WELL, status=STATUS | {"devices": [STATUS["devices"][0] | changes]})
 
 
+def with_refused(path: str) -> Facts:
+    return replace(WELL, status=STATUS | {"refused": {"path": path, "summary": "x"}})
+
+
 BAD_LAYOUT = load_text(LAYOUT.replace("south", "sooth"))
 GAME = Sandboxed(8, "harbour", "org.example.Harbour", frozenset({"dri"}))
 MISSING = UinputMissing("/dev/uinput is missing", "run `sudo modprobe uinput`")
@@ -142,7 +146,8 @@ BROKEN = [
     ("no answer", replace(STOPPED, no_status_because="it hangs"), "sudo systemctl restart"),
     ("somebody else's", replace(STOPPED, no_status_because="denied"), "sudo remapd health"),
     ("paused", replace(WELL, status=STATUS | {"paused": "asked for"}), "remapd resume"),
-    ("refused", replace(WELL, status=STATUS | {"refused": {"summary": "x"}}), "remapd check"),
+    ("refused", with_refused("/x/knees.yaml"), "remapd check /x/knees.yaml"),
+    ("chosen and refused", with_refused("/x/gull.yaml"), "remapd check /x/gull.yaml"),
     ("bad layout", replace(WELL, loaded=BAD_LAYOUT), "remapd check"),
     ("unplugged", with_device(state="missing"), "plug it in"),
     ("in other hands", with_device(state="busy"), "end that program"),

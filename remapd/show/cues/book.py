@@ -182,6 +182,8 @@ class CueBook:
         if message["applied"]:
             self._wants.append("layout")
             self._lasting.clear()
+            if message.get("chosen"):
+                yield from self._event("layout-chosen", readable(message["title"]))
             yield from self._event("layout-applied", readable(message["title"]))
         else:
             yield from self._event("layout-refused", readable(PurePath(message["path"]).name))

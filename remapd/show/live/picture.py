@@ -96,6 +96,7 @@ class Picture:
 def picture_of(state: LiveState, now_us: int, clock: Clock) -> Picture:
     """The picture at this time."""
     refusal = state.refusal
+    is_save = refusal is not None and refusal.path == readable(state.layout_path or "")
     devices = state.devices if state.paused is None else []
     return Picture(
         title=state.title,
@@ -121,8 +122,8 @@ def picture_of(state: LiveState, now_us: int, clock: Clock) -> Picture:
         layout=_layout(state, clock),
         refused=""
         if refusal is None
-        else f"{Path(refusal.path).name}, saved at {clock(refusal.us)}, was refused: what was in "
-        "force before stays",
+        else f"{Path(refusal.path).name}, {'saved' if is_save else 'chosen'} at "
+        f"{clock(refusal.us)}, was refused: what was in force before stays",
         refused_lines=() if refusal is None else refusal.lines,
     )
 

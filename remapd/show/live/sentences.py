@@ -163,7 +163,8 @@ def _noticed(message: Message) -> Iterable[str]:
 
 def _reloaded(message: Message) -> Iterable[str]:
     if message["applied"]:
-        yield f"Layout “{readable(message['title'])}” is in force"
+        how = "was chosen and is in force" if message.get("chosen") else "is in force"
+        yield f"Layout “{readable(message['title'])}” {how}"
         return
     name = Path(readable(message["path"])).name
     problems = message["problems"] or message["summary"]

@@ -334,7 +334,8 @@ class LiveState:
         if message["applied"]:
             self._wants += ["layout", "status"]
             self.refusal = None
-            self._tell(us, "layout", f"“{message['title']}” is in force")
+            how = "was chosen and is in force" if message.get("chosen") else "is in force"
+            self._tell(us, "layout", f"“{message['title']}” {how}")
             self.lasting.clear()
             self.offered.clear()
         else:

@@ -75,10 +75,31 @@ def test_a_pause_comes_first_and_devices_are_left_out() -> None:
 
 
 def test_a_refused_save_shows_its_lines() -> None:
-    refused = {"path": "/b/knees.yaml", "problems": "x:3:5: error\n  3 | y", "ago_us": 61_000_000}
+    refused = {
+        "path": STATUS["layout"]["path"],
+        "problems": "x:3:5: error\n  3 | y",
+        "ago_us": 61_000_000,
+    }
     lines = sentences(STATUS | {"refused": refused})
     at = lines.index("A save 1 min 1 s ago was refused (knees.yaml):")
     assert lines[at + 1 : at + 3] == ["  x:3:5: error", "    3 | y"]
+    lines = sentences(STATUS | {"refused": refused | {"path": "/boats/gull.yaml"}})
+    assert "gull.yaml was chosen, and cannot be used (1 min 1 s ago):" in lines
+
+
+@pytest.mark.parametrize(
+    ("started_with", "told"),
+    [
+        (None, ""),
+        ("/boats/knees.yaml", ""),
+        ("/boats", "It is one of a folder"),
+        ("/boats/gull.yaml", "chosen in place of gull.yaml"),
+    ],
+)
+def test_a_choice_is_told_with_the_way_back(started_with: str | None, told: str) -> None:
+    lines = sentences(STATUS | {"layout": STATUS["layout"] | {"started_with": started_with}})
+    found = [line for line in lines if "`remapd use" in line]
+    assert [told in line for line in found] == ([True] if told else [])
 
 
 @pytest.mark.parametrize(

@@ -65,15 +65,15 @@ def harbour(tmp_path: Path) -> Path:
     """A player's two layouts, and the devices of the ward that both include."""
     for name, text in {
         "ward/boxes.yaml": BOXES,
-        "ann/harbour.yaml": HARBOUR,
-        "ann/harbour.trials.yaml": TRIALS,
-        "ann/gull.yaml": GULL,
-        "ann/notes.txt": "not a part of it",
+        "kite/harbour.yaml": HARBOUR,
+        "kite/harbour.trials.yaml": TRIALS,
+        "kite/gull.yaml": GULL,
+        "kite/notes.txt": "not a part of it",
     }.items():
         path = tmp_path / "home" / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text)
-    return tmp_path / "home" / "ann" / "harbour.yaml"
+    return tmp_path / "home" / "kite" / "harbour.yaml"
 
 
 def packed(layout: Path, card: str = "What each does\n") -> Packed:
@@ -118,10 +118,10 @@ def test_includes_trials_and_the_layouts_that_it_changes_to_come_along(
     read = parse_pack(made.content, "it")
     assert {part.name: part.kind for part in read.parts} == {
         "harbour.card.txt": PartKind.CARD,
-        "ann/harbour.yaml": PartKind.LAYOUT,
+        "kite/harbour.yaml": PartKind.LAYOUT,
         "ward/boxes.yaml": PartKind.INCLUDED,
-        "ann/harbour.trials.yaml": PartKind.TRIALS,
-        "ann/gull.yaml": PartKind.OTHER_LAYOUT,
+        "kite/harbour.trials.yaml": PartKind.TRIALS,
+        "kite/gull.yaml": PartKind.OTHER_LAYOUT,
     }
     assert made.left_out == ()
     assert (read.title, read.packed_on, read.language) == ("Harbour", "2026-03-02", 1)
@@ -136,7 +136,7 @@ def test_includes_trials_and_the_layouts_that_it_changes_to_come_along(
     assert device.find.port == "usb-1/input0"
 
     [layout, *others] = unpack(read, tmp_path / "out")
-    assert layout == tmp_path / "out" / "ann" / "harbour.yaml"
+    assert layout == tmp_path / "out" / "kite" / "harbour.yaml"
     assert len(others) == 3
     for path in (layout, *others):
         assert (
@@ -175,7 +175,7 @@ def test_nothing_is_written_over_and_then_nothing_at_all_is_written(
 ) -> None:
     read = parse_pack(packed(harbour).content, "it")
     folder = tmp_path / "out"
-    theirs = folder / "ann" / "gull.yaml"
+    theirs = folder / "kite" / "gull.yaml"
     theirs.parent.mkdir(parents=True)
     theirs.write_text("theirs")
     with pytest.raises(PackBroken, match=r"gull\.yaml is there already"):
@@ -205,7 +205,7 @@ def test_a_file_outside_its_folder_is_never_written(
 ) -> None:
     assert not is_safe_name(name)
     content = packed(harbour).content.replace(
-        b"==== other layout ann/gull.yaml,", b"==== other layout " + name.encode() + b","
+        b"==== other layout kite/gull.yaml,", b"==== other layout " + name.encode() + b","
     )
     with pytest.raises(PackBroken):
         unpack(parse_pack(resealed(content), "it"), tmp_path / "out")
@@ -218,7 +218,7 @@ def test_an_include_that_leads_out_of_the_pack_is_not_read(harbour: Path, tmp_pa
     text = HARBOUR.replace("../ward/boxes.yaml", str(secret)).encode()
     read = parse_pack(packed(harbour).content, "it")
     with pytest.raises(PackBroken, match="not packed with it"):
-        read.load({"ann/harbour.yaml": text})
+        read.load({"kite/harbour.yaml": text})
 
 
 @pytest.mark.parametrize(

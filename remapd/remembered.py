@@ -1,0 +1,112 @@
+"""What a daemon remembers over a restart: the layout that was chosen last, and plugs that moved.
+
+One small file for each daemon, by its name, in the folder of state: the service's own, or the
+user's. A file that is missing or damaged is an empty memory; it is never a reason not to play.
+
+    {"chosen": {STARTED-WITH: LAYOUT}, "plugs": {LAYOUT: {DEVICE: {"said": PORT, "is": PORT}}}}
+
+`STARTED-WITH` is the layout or the folder that `remapd run` was given: whoever starts with another
+one means another one.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from remapd import history
+
+
+@dataclass(frozen=True, slots=True)
+class MovedPlug:
+    """A device that a press has shown to be at another port than its layout says."""
+
+    said: str  #: the pattern of the layout
+    is_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """All that one daemon remembers."""
+
+    #: By what it was started with: the layout that was chosen last.
+    chosen: Mapping[str, str] = field(default_factory=dict)
+    #: By layout file, then by the device's name.
+    plugs: Mapping[str, Mapping[str, MovedPlug]] = field(default_factory=dict)
+
+
+def path_of(daemon: str) -> Path:
+    """The file of the daemon of that name."""
+    return history.own_folder().parent / f"remembered-{daemon}.json"
+
+
+def recall(daemon: str) -> Memory:
+    """What the daemon of that name remembers; nothing where the file cannot be read."""
+    try:
+        content = json.loads(path_of(daemon).read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return Memory()
+    if not isinstance(content, dict):
+        return Memory()
+    chosen = {
+        key: value for key, value in _mapping(content.get("chosen")) if isinstance(value, str)
+    }
+    plugs = {layout: _plugs(each) for layout, each in _mapping(content.get("plugs"))}
+    return Memory(chosen, {layout: each for layout, each in plugs.items() if each})
+
+
+def remember_choice(daemon: str, started_with: str, layout: str) -> None:
+    """From now on the daemon that is started with this goes on with that layout. Raises OSError."""
+    memory = recall(daemon)
+    if memory.chosen.get(started_with) != layout:
+        _write(daemon, Memory({**memory.chosen, started_with: layout}, memory.plugs))
+
+
+def remember_plugs(daemon: str, layout: str, plugs: Mapping[str, MovedPlug]) -> None:
+    """These and no others have moved of this layout's devices. Raises OSError."""
+    memory = recall(daemon)
+    others = {path: each for path, each in memory.plugs.items() if path != layout}
+    now = {**others, layout: plugs} if plugs else others
+    if now != memory.plugs:
+        _write(daemon, Memory(memory.chosen, now))
+
+
+def _write(daemon: str, memory: Memory) -> None:
+    """Whole or not at all: the machine may be switched off at any moment."""
+    path = path_of(daemon)
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    content = {
+        "chosen": dict(memory.chosen),
+        "plugs": {
+            layout: {name: {"said": plug.said, "is": plug.is_at} for name, plug in plugs.items()}
+            for layout, plugs in memory.plugs.items()
+        },
+    }
+    descriptor, temporary = tempfile.mkstemp(dir=path.parent, prefix=".remembered-")
+    try:
+        with os.fdopen(descriptor, "w", encoding="utf-8") as file:
+            json.dump(content, file, indent=1, ensure_ascii=False)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).replace(path)
+    except OSError:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
+def _mapping(value: Any) -> list[tuple[str, Any]]:
+    return list(value.items()) if isinstance(value, dict) else []
+
+
+def _plugs(value: Any) -> dict[str, MovedPlug]:
+    found = {}
+    for name, each in _mapping(value):
+        said, is_at = (each.get("said"), each.get("is")) if isinstance(each, dict) else (None, None)
+        if isinstance(said, str) and isinstance(is_at, str):
+            found[name] = MovedPlug(said, is_at)
+    return found
