@@ -11,13 +11,13 @@ import os
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from remapd.cli.daemon_name import add_name
-from remapd.cli.demo import ended_in_order
+from remapd.cli.ending import ended_in_order
 from remapd.cli.failure import CommandFailed
 
 if TYPE_CHECKING:
@@ -52,12 +52,12 @@ def run(args: argparse.Namespace) -> int:
     from remapd.show.cues.player import CuePlayer
 
     name: str = args.name
-    with ended_in_order(), closing(CuePlayer()) as player:
+    with ended_in_order() as is_told_to_end, closing(CuePlayer()) as player:
         try:
             if args.attempt:
                 return attempt(player)
             with alone(name):
-                follow(name, player, is_printed=args.print)
+                follow(name, player, is_told_to_end, is_printed=args.print)
         except KeyboardInterrupt:
             pass
     return 0
@@ -88,7 +88,9 @@ def alone(name: str) -> Iterator[None]:
         os.close(lock)
 
 
-def follow(name: str, player: CuePlayer, *, is_printed: bool) -> None:
+def follow(
+    name: str, player: CuePlayer, is_told_to_end: Callable[[], bool], *, is_printed: bool
+) -> None:
     """Plays what the daemon tells, for ever."""
     from remapd.cli.battery_watch import BatteryWatch
     from remapd.cli.live_link import LiveLink
@@ -97,7 +99,7 @@ def follow(name: str, player: CuePlayer, *, is_printed: bool) -> None:
 
     book = CueBook()
     batteries = BatteryWatch()
-    link = LiveLink(name, book.topics, status_s=_STATUS_S)
+    link = LiveLink(name, book.topics, status_s=_STATUS_S, is_told_to_end=is_told_to_end)
     try:
         link.connect()
     except NotRunning:
@@ -120,6 +122,9 @@ def follow(name: str, player: CuePlayer, *, is_printed: bool) -> None:
                 if "layout" in message:
                     link.topics = book.topics
                     player.prepare(book.tones())
+                    if is_printed:
+                        title = message["layout"]["title"]
+                        print(f"The cues of “{title}” are played from now on.", flush=True)
             for device, battery in batteries.found():
                 cues += book.battery(device, battery.percent, battery.status)
             for request in book.wants():

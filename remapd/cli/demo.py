@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import math
 import os
-import signal
 import sys
 import time
 from collections.abc import Iterator, Mapping
@@ -16,6 +15,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from remapd.cli.ending import ended_in_order
 from remapd.cli.failure import CommandFailed
 
 if TYPE_CHECKING:
@@ -193,18 +193,6 @@ class Clock:
         left_s = (us - self.now_us()) / 1_000_000 / self._times_as_fast
         if left_s > 0:
             time.sleep(left_s)
-
-
-@contextmanager
-def ended_in_order() -> Iterator[None]:
-    """Whoever is told to end by a signal puts terminal and pad in order first, as by Ctrl-C."""
-    numbers = (signal.SIGTERM, signal.SIGHUP)
-    before = [signal.signal(number, signal.default_int_handler) for number in numbers]
-    try:
-        yield
-    finally:
-        for number, handler in zip(numbers, before, strict=True):
-            signal.signal(number, handler)
 
 
 # ---------------------------------------------------------------- the pad

@@ -27,7 +27,15 @@ class LiveLink:
     `connect` raises CommandFailed where there is none; afterwards one that ended is waited for.
     """
 
-    def __init__(self, name: str, topics: tuple[str, ...], *, status_s: float = _STATUS_S) -> None:
+    def __init__(
+        self,
+        name: str,
+        topics: tuple[str, ...],
+        *,
+        status_s: float = _STATUS_S,
+        is_told_to_end: Callable[[], bool] = lambda: False,
+    ) -> None:
+        self._is_told_to_end = is_told_to_end
         self._name = name
         self._topics = topics
         self._status_s = status_s
@@ -84,8 +92,11 @@ class LiveLink:
     def messages(self, wait_s: float, wake: Callable[[], int] | None = None) -> list[Message]:
         """What has come, waiting for it so long at most; `wake` is a descriptor that ends a wait.
 
-        Raises CommandFailed where the daemon refuses to answer this user.
+        Raises CommandFailed where the daemon refuses to answer this user, and KeyboardInterrupt
+        where the command was told to end and has not noticed.
         """
+        if self._is_told_to_end():
+            raise KeyboardInterrupt
         client = self._client
         if client is None:
             return self._again(wait_s)

@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final
 
 from remapd.cli.daemon_name import add_name, checked_name
-from remapd.cli.demo import ended_in_order
+from remapd.cli.ending import ended_in_order
 from remapd.cli.failure import CommandFailed
 
 if TYPE_CHECKING:
@@ -79,8 +79,8 @@ def run(args: argparse.Namespace) -> int:
     """Watch until Ctrl-C."""
     if not args.page and (args.port != _PORT or args.listen != _LOOPBACK):
         raise CommandFailed("--port and --listen are for the page: add --page")
-    with ended_in_order():
-        link = connected(checked_name(args.name))
+    with ended_in_order() as is_told_to_end:
+        link = connected(checked_name(args.name), is_told_to_end)
         try:
             if args.page:
                 from remapd.cli.watch_page import serve_page
@@ -99,14 +99,14 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def connected(name: str) -> LiveLink:
+def connected(name: str, is_told_to_end: Callable[[], bool]) -> LiveLink:
     """A connection; raises CommandFailed where there is no daemon, or it is somebody else's."""
     from remapd.cli.live_link import LiveLink
     from remapd.daemon.client import Denied, NotRunning
     from remapd.daemon.places import DEFAULT_NAME
     from remapd.show.live.state import TOPICS
 
-    link = LiveLink(name, TOPICS)
+    link = LiveLink(name, TOPICS, is_told_to_end=is_told_to_end)
     try:
         link.connect()
     except NotRunning as error:

@@ -223,7 +223,7 @@ def test_it_shows_what_happens_and_names_are_text(daemon: StandInDaemon, page: P
     page.until(f"({TILES})['steer'].startsWith('lit')")
     assert page.run(TILES)["steer"] == "lit ◆ steerleft-stickup, 100 %"
 
-    daemon.tap("left-knee", 0.02)
+    daemon.touch("left-knee")
     page.until("document.querySelector('#told').textContent.includes('acceptance-delay is 80 ms')")
     assert page.run("document.querySelector('#told .mark').textContent") == "×"
 
@@ -364,7 +364,7 @@ def test_every_text_stands_out(daemon: StandInDaemon, page: Page, dark: bool) ->
     """WCAG 2.2, 1.4.6: 7 : 1; 1.4.3, of level AA, wants 4.5 : 1."""
     daemon.press("right-knee")
     daemon.tap("chin")
-    daemon.tap("left-knee", 0.02)
+    daemon.touch("left-knee")
     daemon.save(BOAT.replace("hoist\n", "hoits\n"))
     page.until("!document.getElementById('refused-part').hidden")
     if dark:

@@ -16,6 +16,14 @@ def test_the_exit_code_and_the_output_come_through(
     assert capfdbinary.readouterr().out == b"ashore\n"
 
 
+def test_the_environments_programs_are_found_where_nobody_has_activated_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("PATH", "/usr/bin:/bin")
+
+    assert runner.boot(["bash", "-c", "command -v virtme-run"], 60) == 0
+
+
 def test_when_the_time_is_up_nothing_of_it_lives_on(tmp_path: Path) -> None:
     """Also what the program had started itself, as virtme-ng starts qemu."""
     noted = tmp_path / "child"

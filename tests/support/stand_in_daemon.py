@@ -92,6 +92,12 @@ class StandInDaemon:
         time.sleep(length_s)
         self.release(control)
 
+    def touch(self, control: str) -> None:
+        """Presses and lets go at once, however slow the machine: both are told in one write."""
+        assert self.process.stdin is not None
+        orders = [json.dumps(("press", control)), json.dumps(("release", control))]
+        self.process.stdin.write("\n".join(orders) + "\n")
+
     def move(self, control: str, x: float, y: float = 0.0) -> None:
         """A stick or lever is moved there."""
         self._tell("move", control, x, y)

@@ -183,13 +183,17 @@ def find_launcher() -> str:
     missing = missing_packages()
     if missing:
         raise VmUnavailableError(f"missing here; type: sudo apt-get install -y {' '.join(missing)}")
-    path = os.pathsep.join([f"{sys.prefix}/bin", os.environ.get("PATH", os.defpath)])
-    launcher = shutil.which("vng", path=path)
+    launcher = shutil.which("vng", path=path_of_programs())
     if launcher is None:
         raise VmUnavailableError(
             "the Python package virtme-ng is missing; python3 tests/check.py installs it"
         )
     return launcher
+
+
+def path_of_programs() -> str:
+    """PATH with the environment's programs first: virtme-ng finds its own others by it."""
+    return os.pathsep.join([f"{sys.prefix}/bin", os.environ.get("PATH", os.defpath)])
 
 
 def launch_words(launcher: str, kernel: Kernel, *, kvm: bool) -> list[str]:
@@ -226,6 +230,7 @@ def boot(words: list[str], timeout_s: float, *, silent: bool = False) -> int:
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         start_new_session=True,
+        env=os.environ | {"PATH": path_of_programs()},
     )
     copier = threading.Thread(target=copy_output, args=(process, silent), daemon=True)
     copier.start()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import shutil
 import subprocess
 from collections.abc import Callable, Sequence
@@ -82,6 +83,10 @@ class Programs:
         except OSError:
             self._given_up_us[words[0]] = now_us
             return False
+        if process.stdout is not None:
+            # What it starts may outlive it and hold this pipe open, as a speech server does that
+            # the first word brings up: the end of the output may never come.
+            os.set_blocking(process.stdout.fileno(), False)
         if process.stdin is not None:
             with contextlib.suppress(BrokenPipeError):
                 process.stdin.write(text.encode())
@@ -107,7 +112,7 @@ class Programs:
             self._runs.remove(run)
             output = b""
             if run.process.stdout is not None:
-                output = run.process.stdout.read(4096)
+                output = run.process.stdout.read(4096) or b""
                 run.process.stdout.close()
             if code > 0:
                 self._given_up_us[run.program] = now_us

@@ -238,19 +238,15 @@ def test_its_end_is_noticed(reader: LayoutReader) -> None:
         reader.again()
 
 
-def test_a_save_is_read_within_the_goal(
-    reader: LayoutReader, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+def test_every_save_of_many_is_read_and_waited_for_only_shortly(
+    reader: LayoutReader, tmp_path: Path
 ) -> None:
     path = tmp_path / "boat.yaml"
     begin(reader, path)
-    took_ms = []
+
     for number in range(20):
-        began = time.monotonic()
         path.write_text(layout("south") + f"# {number}\n")
-        assert next_reading(reader) is not None
-        took_ms.append((time.monotonic() - began) * 1000)
-    took_ms.sort()
-    with capsys.disabled():
-        print(f"\nsave to read and checked: median {took_ms[10]:.0f} ms, most {took_ms[-1]:.0f} ms")
-    assert took_ms[10] <= 90  # of the 100 ms from save to applied
-    assert layout_process.QUIET_US <= 50_000
+        reading = next_reading(reader)
+        assert reading is not None
+        assert reading.texts[str(path)].endswith(f"# {number}\n")
+    assert layout_process.QUIET_US <= 50_000  # half of the 100 ms from a save to being in force

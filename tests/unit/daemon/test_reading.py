@@ -1,20 +1,19 @@
-"""Layouts through the pipe: whole on the other side, however the bytes are cut, and never slow."""
+"""Layouts through the pipe: whole on the other side, however the bytes are cut, in small pieces."""
 
 from __future__ import annotations
 
-import time
 from types import MappingProxyType
 
 import pytest
 
 from remapd.daemon.reading import Reading, Unpacker, pack
 from remapd.engine.layout import Layout
-from remapd.engine.machine import Engine
 from remapd.language import load_text
 from tests.support.layouts import HARBOUR
 
-#: What the input loop may wait at the most.
-STALL_LIMIT_S = 0.008
+#: The input loop takes one piece at a time. Unpacking so much takes half a millisecond, and
+#: `tests/bench` measures it, as it does the exchange of layouts.
+PIECE_LIMIT_BYTES = 8192
 
 
 def big_layout(layers: int, buttons: int) -> Layout:
@@ -63,24 +62,23 @@ def test_readings_come_out_as_they_went_in(cut: int) -> None:
     assert isinstance(came[0].layout.layers[0].bindings, MappingProxyType)
 
 
-@pytest.mark.parametrize(("layers", "buttons"), [(50, 20), (5, 200)])
-def test_no_step_of_a_thousand_bindings_keeps_the_loop(layers: int, buttons: int) -> None:
+@pytest.mark.parametrize(("layers", "buttons"), [(50, 20), (5, 200), (1, 1000)])
+def test_no_piece_of_a_thousand_bindings_is_large(layers: int, buttons: int) -> None:
     data = pack(Reading("big.yaml", 1, big_layout(layers, buttons)))
-    best_s = min(_longest_step(data) for _ in range(5))
-    assert best_s < STALL_LIMIT_S
+
+    sizes = piece_sizes(data)
+
+    assert len(sizes) > 1000 // 64
+    assert max(sizes) <= PIECE_LIMIT_BYTES
 
 
-def _longest_step(data: bytes) -> float:
-    """The longest time between two looks at the input, the exchange of layouts included."""
+def piece_sizes(data: bytes) -> list[int]:
+    """What is asked for at a time, lengths and pieces."""
     unpacker = Unpacker()
-    engine = Engine(big_layout(1, 1))
-    longest_s = 0.0
+    sizes = []
     while data:
         size = unpacker.wanted
-        began = time.perf_counter()
-        reading = unpacker.take(data[:size])
-        if reading is not None and reading.layout is not None:
-            engine.swap_layout(0, reading.layout)
-        longest_s = max(longest_s, time.perf_counter() - began)
+        sizes.append(size)
+        unpacker.take(data[:size])
         data = data[size:]
-    return longest_s
+    return sizes
