@@ -33,10 +33,27 @@ class Plugged(HasCodes, Protocol):
 
 @dataclass(frozen=True, slots=True)
 class FindLine:
-    """`text` is the line; `because` says in words how it tells the device from others, or ''."""
+    """How a layout finds a device.
 
-    text: str
+    Attributes:
+        criteria: What `find` holds: patterns and numbers as a layout means them, without quotes.
+        because: In words how it tells the device from others; empty where nothing has to.
+    """
+
+    criteria: tuple[tuple[str, str], ...]
     because: str = ""
+
+    @property
+    def text(self) -> str:
+        """The line."""
+        words = [
+            f"{key}: {value if key in _NUMBERS else json.dumps(value, ensure_ascii=False)}"
+            for key, value in self.criteria
+        ]
+        return f"find: {{{', '.join(words)}}}"
+
+
+_NUMBERS: Final = frozenset(("vendor", "product"))
 
 
 #: A layout is easier to change with few names in it; more are listed as they are pressed.
@@ -53,31 +70,31 @@ _STICKS: Final = (
 
 def find_line(device: Plugged, others: Iterable[Plugged]) -> FindLine:
     """The `find:` line of `device`; `others` is what is plugged in beside it."""
-    name = f"name: {pattern(device.name)}"
+    name = ("name", pattern(device.name))
     alike = [
         other for other in others if other.name == device.name and _can_stand_in(other, device)
     ]
     if not alike:
-        return FindLine(f"find: {{{name}}}")
+        return FindLine((name,))
     if device.serial and all(other.serial != device.serial for other in alike):
         return FindLine(
-            f"find: {{{name}, serial: {pattern(device.serial)}}}",
+            (name, ("serial", pattern(device.serial))),
             "another of the same name is plugged in; the serial number tells them apart",
         )
     numbers = (device.vendor, device.product)
     if all((other.vendor, other.product) != numbers for other in alike):
         return FindLine(
-            f"find: {{{name}, vendor: 0x{numbers[0]:04x}, product: 0x{numbers[1]:04x}}}",
+            (name, ("vendor", f"0x{numbers[0]:04x}"), ("product", f"0x{numbers[1]:04x}")),
             "another of the same name is plugged in; the maker's numbers tell them apart",
         )
     if device.port and all(other.port != device.port for other in alike):
         return FindLine(
-            f"find: {{{name}, port: {pattern(device.port)}}}",
+            (name, ("port", pattern(device.port))),
             "another of the same name is plugged in and only the sockets tell them apart: "
             "always plug each into the same one",
         )
     return FindLine(
-        f"find: {{{name}}}",
+        (name,),
         "another that is wholly alike is plugged in: nothing tells the two apart for certain",
     )
 
@@ -95,9 +112,8 @@ def _can_stand_in(other: HasCodes, device: HasCodes) -> bool:
 
 
 def pattern(text: str) -> str:
-    """A quoted pattern for a layout that matches exactly this text."""
-    escaped = "".join(f"[{letter}]" if letter in "*?[" else letter for letter in text)
-    return json.dumps(escaped, ensure_ascii=False)
+    """A pattern for a layout that matches exactly this text, without quotes."""
+    return "".join(f"[{letter}]" if letter in "*?[" else letter for letter in text)
 
 
 def control_lines(

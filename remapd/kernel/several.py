@@ -76,6 +76,10 @@ class SeveralDevices:
             self._nodes_changed()
         return iter(sorted(came, key=lambda each: each[1][0]))
 
+    def wake_on(self, descriptor: int) -> None:
+        """A wait ends as well when something can be read from `descriptor`, a keyboard's say."""
+        self._poll.register(descriptor, select.POLLIN)
+
     def close(self) -> None:
         """Closes all devices."""
         for path in list(self.opened):

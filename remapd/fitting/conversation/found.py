@@ -1,0 +1,89 @@
+"""What an interview has found so far: devices and controls, under names that do not clash."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final
+
+from remapd.fitting.games import name_from
+from remapd.fitting.identity import Identity
+from remapd.fitting.setup import FoundControl, FoundDevice, Person
+
+_LONGEST_NAME: Final = 24
+
+
+@dataclass(slots=True)
+class Found:
+    """Devices by their identity's key, and controls, in the order in which they were found."""
+
+    devices: dict[str, FoundDevice] = field(default_factory=dict)
+    controls: list[FoundControl] = field(default_factory=list)
+    left_alone: set[str] = field(default_factory=set)
+
+    @property
+    def taken_names(self) -> tuple[str, ...]:
+        """Names that are in use."""
+        return (*self._device_names(), *(control.name for control in self.controls))
+
+    def add_device(self, identity: Identity, person: Person, *, gamepad: bool = False) -> str:
+        """Takes a device in, if it is not yet; its name in the layout."""
+        known = self.devices.get(identity.key)
+        if known is None:
+            known = FoundDevice(
+                name=self._free_name(identity.name or identity.words),
+                find=identity.find,
+                told=identity.told,
+                person=person.name,
+                exclusive=identity.in_words,
+                gamepad=gamepad,
+                optional=person.helper,
+            )
+            self.devices[identity.key] = known
+        return known.name
+
+    def add_stand_in(
+        self,
+        name: str,
+        find: dict[str, str],
+        told: str,
+        person: Person,
+        *,
+        gamepad: bool = False,
+    ) -> str:
+        """Takes a device in that stands in for one that is still to be had."""
+        key = f"stand-in {name}"
+        if key not in self.devices:
+            self.devices[key] = FoundDevice(
+                self._free_name(name),
+                find,
+                told,
+                person.name,
+                stand_in=True,
+                gamepad=gamepad,
+                optional=person.helper,
+            )
+        return self.devices[key].name
+
+    def control_at(self, key: str, codes: tuple[str, ...]) -> FoundControl | None:
+        """The control of that device which has one of these codes, if it is known already."""
+        device = self.devices.get(key)
+        if device is None:
+            return None
+        for control in self.controls:
+            if control.device == device.name and set(control.codes) & set(codes):
+                return control
+        return None
+
+    def _device_names(self) -> Iterator[str]:
+        return (device.name for device in self.devices.values())
+
+    def _free_name(self, words: str) -> str:
+        name = name_from(words)[:_LONGEST_NAME].rstrip("-") or "device"
+        taken = self.taken_names
+        if name not in taken:
+            return name
+        number = 2
+        while f"{name}-{number}" in taken:
+            number += 1
+        return f"{name}-{number}"

@@ -1,0 +1,37 @@
+"""Which keyboard the answers are typed on: the one whose keys agree with the lines that come."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from remapd.codes import KEYS
+
+_ENDS_A_LINE: Final = frozenset((KEYS["KEY_ENTER"], KEYS["KEY_KPENTER"]))
+#: Of each keyboard the last presses are remembered; more than the longest line has letters.
+_MOST: Final = 400
+
+
+class Typists:
+    """Told of presses and of typed lines; `keys` are the keyboards that lines came from.
+
+    A switch box that acts as a keyboard sends one key now and then, so it is taken for one only if
+    somebody spells a word with it and ends the line on it.
+    """
+
+    def __init__(self) -> None:
+        self.keys: set[str] = set()
+        self._presses: dict[str, list[int]] = {}
+
+    def press(self, key: str, code: int) -> None:
+        """A key of the keyboard `key` (see Identity) was pressed."""
+        presses = self._presses.setdefault(key, [])
+        presses.append(code)
+        del presses[:-_MOST]
+
+    def line(self, text: str) -> None:
+        """A line came; whoever has just pressed as many keys, Enter the last, typed it."""
+        wanted = len(text.strip()) + 1
+        for key, presses in self._presses.items():
+            if wanted >= 2 and len(presses) >= wanted and presses[-1] in _ENDS_A_LINE:
+                self.keys.add(key)
+        self._presses.clear()
