@@ -17,7 +17,7 @@ _SUFFIXES = {".html": "html", ".htm": "html", ".svg": "svg", ".pdf": "pdf", ".tx
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the layout, the paper, and the form of the card."""
-    parser.add_argument("layout", type=Path, metavar="LAYOUT")
+    parser.add_argument("layout", type=Path, metavar="LAYOUT", help="the layout file")
     parser.add_argument(
         "-o",
         "--output",

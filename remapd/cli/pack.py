@@ -16,7 +16,7 @@ _ENDING: Final = ".remapd-pack.txt"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the layout and the file."""
-    parser.add_argument("layout", type=Path, metavar="LAYOUT")
+    parser.add_argument("layout", type=Path, metavar="LAYOUT", help="the layout file")
     parser.add_argument(
         "-o",
         "--output",

@@ -18,7 +18,9 @@ from remapd.daemon.recording_file import RecordingFile
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the file, the time and what is masked."""
-    parser.add_argument("-o", "--output", required=True, type=Path, metavar="FILE")
+    parser.add_argument(
+        "-o", "--output", required=True, type=Path, metavar="FILE", help="the file that is written"
+    )
     parser.add_argument(
         "--last", type=duration_us, metavar="TIME", help="what has been, such as 2m or 30s"
     )

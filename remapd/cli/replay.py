@@ -35,7 +35,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="LAYOUT",
         help="the layout to play with; without one the recording's own",
     )
-    parser.add_argument("recording", type=Path, metavar="RECORDING")
+    parser.add_argument(
+        "recording", type=Path, metavar="RECORDING", help="what `remapd record` wrote"
+    )
     parser.add_argument(
         "-o",
         "--output",

@@ -20,7 +20,9 @@ _INTENSITIES = {each.name.lower().replace("_", "-"): each for each in Intensity}
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the recording, the layout, and what only a person can judge."""
-    parser.add_argument("recording", type=Path, metavar="RECORDING")
+    parser.add_argument(
+        "recording", type=Path, metavar="RECORDING", help="what `remapd record` wrote"
+    )
     parser.add_argument(
         "--layout",
         type=Path,

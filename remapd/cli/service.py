@@ -60,7 +60,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
             help="work on a system in this folder instead of the running one",
         )
     shell = what.add_parser("completion", help="print the completion file of a shell")
-    shell.add_argument("shell", choices=["bash", "zsh", "fish"])
+    shell.add_argument("shell", choices=["bash", "zsh", "fish"], help="which shell")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -84,6 +84,7 @@ def run(args: argparse.Namespace) -> int:
 def install(args: argparse.Namespace, system: System) -> int:
     """Say what is to be done, ask once, do it."""
     from remapd.cli.completion import SHELLS, completion
+    from remapd.cli.manual import manual_pages
     from remapd.kernel.hotplug import list_nodes
     from remapd.upkeep.installation import Installation
 
@@ -96,6 +97,7 @@ def install(args: argparse.Namespace, system: System) -> int:
         hide_desktop=args.hide_desktop,
         nodes=list_nodes() if system.is_live else (),
         completions={shell: completion(shell) for shell in SHELLS},
+        manual=manual_pages(),
     )
     refuse_the_only_ones(installation, sure=args.yes)
     return carry_out("install", installation.steps(), args, system, remarks=installation.remarks())

@@ -35,7 +35,9 @@ _WIDTH = 80
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the recording, and what of it is asked about."""
-    parser.add_argument("recording", type=Path, metavar="RECORDING")
+    parser.add_argument(
+        "recording", type=Path, metavar="RECORDING", help="what `remapd record` wrote"
+    )
     parser.add_argument(
         "--at",
         metavar="MARK",

@@ -18,6 +18,7 @@ from remapd.kernel.hotplug import NodeDescription
 from remapd.language import Loaded, load
 from remapd.upkeep.device_rules import apply_rules, take_back_access
 from remapd.upkeep.hiding import Hiding, plan_hiding, rules_text
+from remapd.upkeep.manual import write_manual
 from remapd.upkeep.program import HOME, ProgramCopy, service_command
 from remapd.upkeep.shipped import shipped
 from remapd.upkeep.steps import (
@@ -80,6 +81,7 @@ class Installation:
     hide_desktop: bool = False  #: also keyboards and pointers that the layout wants for itself
     nodes: Sequence[NodeDescription] = ()  #: what is plugged in
     completions: Mapping[str, str] = field(default_factory=dict)  #: the text, by shell
+    manual: Mapping[str, str] = field(default_factory=dict)  #: its pages, by file name
     _loaded: Loaded | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
@@ -293,6 +295,8 @@ class Installation:
         for shell, text in self.completions.items():
             why = f"completes the commands in {shell}"
             steps.append(WriteFile(self.system, COMPLETIONS[shell], text, why))
+        if self.manual:
+            steps.append(write_manual(self.system, self.manual))
         return steps
 
     # ---------------------------------------------------------------- switching on

@@ -19,6 +19,7 @@ from remapd.upkeep.installation import (
     SETTINGS,
     UNIT,
 )
+from remapd.upkeep.manual import remove_manual
 from remapd.upkeep.program import HOME, is_copied, remove_copy
 from remapd.upkeep.steps import Act, RemoveFile, RemoveFolder, Step, run_tools
 from remapd.upkeep.system import System
@@ -48,6 +49,7 @@ def removal_steps(system: System, *, everything: bool) -> list[Step]:
     written = [path for _, path, _ in FILES]
     written += [POLKIT_RULES, CLAIMED_RULES, DESKTOP_ENTRY, *COMPLETIONS.values(), SETTINGS]
     steps += [RemoveFile(system, path) for path in written]
+    steps.append(remove_manual(system))
     link = system.path(COMMAND_LINK)
     steps.append(
         Act(

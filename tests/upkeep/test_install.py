@@ -133,6 +133,9 @@ def test_installed_everything_is_there_and_a_caregiver_may_write_layouts(
         'ATTRS{name}=="Knee box"' in (root / "etc/udev/rules.d/72-remapd-claimed.rules").read_text()
     )
     assert "uinput" in (root / "etc/modules-load.d/remapd.conf").read_text()
+    manual = root / "usr/local/share/man"
+    assert (manual / "man1/remapd-run.1").read_text().startswith(".TH REMAPD")
+    assert (manual / "man5/remapd-layout.5").stat().st_mode & 0o777 == 0o644
     shown = service("show", "--root", root)
     assert shown.returncode == 0, shown.stdout
     assert "allowed to change layouts: kim" in shown.stdout
