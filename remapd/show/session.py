@@ -48,9 +48,7 @@ class Moments:
         due = (self.engine.next_deadline_us, self.hands.next_due_us)
         return min((each for each in due if each is not None), default=None)
 
-    def plug(
-        self, us: int, source: Source, held: frozenset[int], axes: Mapping[int, int]
-    ) -> None:
+    def plug(self, us: int, source: Source, held: frozenset[int], axes: Mapping[int, int]) -> None:
         """A device is plugged in."""
         self.engine.plug(us, source, held, axes)
         taken = self.engine.taken.get(source.id)
