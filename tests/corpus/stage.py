@@ -114,16 +114,18 @@ class Stage:
         return self
 
     def __exit__(self, kind: object, *_: object) -> None:
-        time.sleep(_SETTLE_S)
-        self._recorder.send_signal(signal.SIGINT)
-        said, complained = self._recorder.communicate(timeout=WAIT_S)
-        self._watcher.close()
+        with contextlib.ExitStack() as at_end:  # whatever fails here, nothing of it stays
+            for slot in self._slots.values():
+                at_end.callback(slot.unplug)
+            at_end.callback(self.daemon.close)
+            at_end.callback(self._watcher.close)
+            at_end.callback(self._recorder.kill)
+            time.sleep(_SETTLE_S)
+            self._recorder.send_signal(signal.SIGINT)
+            said, complained = self._recorder.communicate(timeout=WAIT_S)
         self.seen = self._watcher.frames
         lost = self._watcher.source.drops
         journal = self.daemon.journal()
-        self.daemon.close()
-        for slot in self._slots.values():
-            slot.unplug()
         if kind is None:
             assert self._recorder.returncode == 0, complained
             assert str(self.recording) in said

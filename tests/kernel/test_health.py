@@ -11,7 +11,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from evdev import InputDevice, UInput, ecodes
+import pytest
+from evdev import UInput, ecodes
 
 from tests.support.daemon import BOX, GAMEPAD, Daemon, Game, until
 from tests.support.source_devices import WAIT_S, path_of
@@ -46,6 +47,14 @@ layers:
 """
 
 
+@pytest.fixture
+def at_end(start: Start) -> Iterator[contextlib.ExitStack]:
+    """What is to be put back after a test, also after one that fails; the daemon is still there."""
+    del start
+    with contextlib.ExitStack() as stack:
+        yield stack
+
+
 def findings(daemon: Daemon, *words: str) -> dict[str, list[dict[str, str]]]:
     """What health says beside a running daemon, by subject; its exit code agrees with it."""
     done = daemon.command("health", "--json", "--name", daemon.name, *words)
@@ -65,8 +74,10 @@ def findings(daemon: Daemon, *words: str) -> dict[str, list[dict[str, str]]]:
 def no_game(daemon: Daemon) -> Iterator[None]:
     """Meanwhile this process, which makes devices, does not read the pad as a game."""
     daemon.game.close()
-    yield
-    daemon.game = Game(daemon.status()["pad"]["node"])
+    try:
+        yield
+    finally:
+        daemon.game = Game(daemon.status()["pad"]["node"])
 
 
 @contextlib.contextmanager
@@ -139,14 +150,13 @@ def test_a_device_that_another_program_has_taken_is_told_with_the_program(
 
 
 def test_another_program_that_takes_the_pad_or_makes_one_of_it_is_found(
-    start: Start, plug: Plug
+    start: Start, plug: Plug, at_end: contextlib.ExitStack
 ) -> None:
     plug(BOX, "Knee box")
     daemon = start(KNEES)
     daemon.until_taken("knees")
     node = daemon.status()["pad"]["node"]
     subject = "the pad's way to the game"
-    at_end = contextlib.ExitStack()
     at_end.enter_context(no_game(daemon))
 
     with another_program("d = evdev.InputDevice(sys.argv[1]); d.grab()", node) as other:
@@ -166,16 +176,14 @@ def test_another_program_that_takes_the_pad_or_makes_one_of_it_is_found(
         (found,) = findings(daemon)[subject]
         assert found["verdict"] == "well"
         assert f"({game.pid})" in found["sentence"]
-    at_end.close()
 
 
 def test_a_game_in_a_sandbox_without_controllers_is_found(
-    start: Start, plug: Plug, tmp_path: Path
+    start: Start, plug: Plug, tmp_path: Path, at_end: contextlib.ExitStack
 ) -> None:
     plug(BOX, "Knee box")
     daemon = start(KNEES)
     daemon.until_taken("knees")
-    at_end = contextlib.ExitStack()
     at_end.enter_context(no_game(daemon))
     sandbox = tmp_path / "sandbox"
     sandbox.mkdir()
@@ -192,7 +200,6 @@ def test_a_game_in_a_sandbox_without_controllers_is_found(
     (sandbox / ".flatpak-info").write_text(described.format("dri;input;"))
     with another_program(enter, str(sandbox)):
         assert "sandbox" not in findings(daemon)
-    at_end.close()
 
 
 def test_a_real_pad_that_games_list_first_is_found(start_own: Start, plug: Plug) -> None:
@@ -270,15 +277,13 @@ def test_looking_leaves_the_pad_as_it_is(start: Start, plug: Plug) -> None:
     box = plug(BOX, "Knee box")
     daemon = start(KNEES)
     daemon.until_taken("knees")
-    reader: InputDevice[str] = InputDevice(daemon.status()["pad"]["node"])
     box.write(ecodes.EV_KEY, ecodes.BTN_0, 1)
     box.syn()
     daemon.game.until_pressed("south")
 
     findings(daemon)
 
-    assert reader.active_keys() == [ecodes.BTN_SOUTH]
+    assert daemon.game.device.active_keys() == [ecodes.BTN_SOUTH]
     box.write(ecodes.EV_KEY, ecodes.BTN_0, 0)
     box.syn()
     daemon.game.until_neutral()
-    reader.close()
