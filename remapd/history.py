@@ -123,8 +123,9 @@ def remember(
         last = _last(written)
         if last is not None and last.get("files") == files and (last.get("what") or not what):
             return False
+        # In ASCII alone: the name of a file may be bytes that are no UTF-8.
         start = b"" if not written or written.endswith(b"\n") else b"\n"  # of one cut short
-        file.write(start + json.dumps(line, ensure_ascii=False).encode() + b"\n")
+        file.write(start + json.dumps(line).encode() + b"\n")
     return True
 
 

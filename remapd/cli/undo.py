@@ -97,8 +97,9 @@ def _contents(path: Path) -> dict[str, bytes]:
 
 
 def _content(file: str) -> bytes | None:
+    path = Path(file)
     try:
-        return Path(file).read_bytes()
+        return path.read_bytes() if path.is_file() else None  # a device or pipe may have no end
     except OSError:
         return None
 

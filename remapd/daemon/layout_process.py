@@ -34,6 +34,7 @@ from remapd import history, remembered
 from remapd.daemon.reading import Reading, pack
 from remapd.daemon.watch import Watch, signature
 from remapd.language import Loaded, load, load_text, render
+from remapd.language.plain_file import bytes_of
 from remapd.language.shelf import meant_by
 from remapd.remembered import MovedPlug
 
@@ -217,8 +218,8 @@ def digest_of(files: Sequence[Path]) -> bytes:
     digest = hashlib.blake2b(digest_size=16)
     for file in files:
         try:
-            content = file.read_bytes()
-        except OSError:
+            content = bytes_of(file)
+        except (OSError, ValueError):
             digest.update(b"missing")
             continue
         digest.update(b"%d:" % len(content))

@@ -61,4 +61,4 @@ class Notify:
         # never waits: a service manager that does not read must not stop play
         if self._socket is not None:
             with contextlib.suppress(OSError):
-                self._socket.send(message.encode())
+                self._socket.send(message.encode(errors="replace"))

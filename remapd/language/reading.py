@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import stat
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,6 +13,7 @@ from remapd.language.characters import report_control_characters, report_stray_c
 from remapd.language.evaluate import Context, Evaluator, first_place
 from remapd.language.kinds import Group
 from remapd.language.nodes import MappingNode, Node, ScalarNode
+from remapd.language.plain_file import LARGEST_KIB, NotPlainError, bytes_of
 from remapd.language.reporter import Reporter
 from remapd.language.scalars import read_whole
 from remapd.language.schema import LANGUAGE_VERSION, LAYOUT
@@ -21,8 +21,6 @@ from remapd.language.text import SourceText
 from remapd.language.values import Entry, Fields
 from remapd.language.yaml_subset import read_nodes
 
-#: The largest file that is read.
-LARGEST_KIB = 256
 _BYTE_ORDER_MARKS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
 #: What is taken from an included file, and so what is checked in it.
 _INCLUDED = Group(
@@ -142,15 +140,10 @@ class Reader:
         message = messages.FILE_UNREADABLE
         reason = ""
         try:
-            # Non-blocking, so that a pipe of that name cannot hold up the daemon.
-            descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)
-            with os.fdopen(descriptor, "rb") as file:
-                if stat.S_ISREG(os.fstat(descriptor).st_mode):
-                    return file.read(LARGEST_KIB * 1024 + 1)
-            message = messages.NOT_A_FILE
+            return bytes_of(path)
         except FileNotFoundError:
             message = messages.FILE_MISSING
-        except IsADirectoryError:
+        except NotPlainError:
             message = messages.NOT_A_FILE
         except (OSError, ValueError) as error:
             reason = getattr(error, "strerror", None) or str(error)

@@ -13,7 +13,7 @@ from typing import Final
 
 from remapd.language.edit import tree_of
 from remapd.language.nodes import ScalarNode
-from remapd.language.reading import LARGEST_KIB
+from remapd.language.plain_file import LARGEST_KIB
 from remapd.language.suggest import any_of, did_you_mean
 
 _ENDINGS: Final = frozenset({".yaml", ".yml"})

@@ -23,7 +23,7 @@ DEEPEST = 20
 #: Words of libyaml first, those of the pure Python parser beside them.
 _TABLE: tuple[tuple[str, Message, bool], ...] = (
     (r"quoted scalar: found unexpected (end of stream|document)", messages.UNCLOSED_QUOTE, True),
-    (r"quoted scalar: (found unknown escape|did not find expected hex|expected escape)",
+    (r"quoted scalar: (found (unknown|invalid Unicode)|did not find expected hex|expected escape)",
      messages.BAD_ESCAPE, False),
     (r"scanning an (anchor|alias)", messages.STAR_OR_AMPERSAND, True),
     (r"(scanning|parsing) a tag|tag handle", messages.TAG, True),

@@ -113,7 +113,8 @@ class RecordingWriter:
         return self._last_us
 
     def _write_text(self, text: str) -> None:
-        self._stream.write(text.encode() + b"\n")
+        # A file's name may be bytes that are no UTF-8: as an escape JSON brings them back.
+        self._stream.write(text.encode(errors="backslashreplace") + b"\n")
         if self._flush:
             self._stream.flush()
 

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from remapd.diagnostics import Diagnostic, Span
 from remapd.language import Loaded, load, load_text, render
-from remapd.language.reading import LARGEST_KIB
+from remapd.language.plain_file import LARGEST_KIB
 from remapd.language.trials import load_trials
 
 FOLDER = Path(__file__).parent / "cases"

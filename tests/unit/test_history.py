@@ -75,3 +75,13 @@ def test_a_folder_that_cannot_be_written_is_an_os_error(own: Path) -> None:
     own.write_text("in the way")
     with pytest.raises(OSError, match="history"):
         history.remember(LAYOUT, A, history.FOUND)
+
+
+def test_a_layout_whose_name_is_no_utf_8_is_kept_and_found() -> None:
+    odd = Path(os.fsdecode(b"/boats/harb\xffour.yaml"))
+    contents = {str(odd): b"remapd: 1\n"}
+
+    assert history.remember(odd, contents, history.IN_FORCE)
+    assert not history.remember(odd, contents, history.IN_FORCE)
+    assert [version.content(str(odd)) for version in history.versions(odd)] == [b"remapd: 1\n"]
+    assert history.layouts() == [odd]

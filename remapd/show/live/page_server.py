@@ -89,7 +89,8 @@ class PageServer:
         for part in ("hands", "pad"):
             for control in fields[part]:
                 del control["used_us"]
-        data = json.dumps(fields, ensure_ascii=False, separators=(",", ":")).encode()
+        text = json.dumps(fields, ensure_ascii=False, separators=(",", ":"))
+        data = text.encode(errors="backslashreplace")
         with self._news:
             if data != self._data:
                 self._data = data

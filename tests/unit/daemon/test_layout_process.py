@@ -250,3 +250,29 @@ def test_every_save_of_many_is_read_and_waited_for_only_shortly(
         assert reading is not None
         assert reading.texts[str(path)].endswith(f"# {number}\n")
     assert layout_process.QUIET_US <= 50_000  # half of the 100 ms from a save to being in force
+
+
+@pytest.mark.parametrize("made", [os.mkfifo, lambda path: path.symlink_to("/dev/full")])
+def test_what_has_no_end_or_no_beginning_is_refused_and_not_waited_for(
+    reader: LayoutReader, tmp_path: Path, made: Callable[[Path], None]
+) -> None:
+    """A pipe of that name never begins, and some devices never end."""
+    path = tmp_path / "boat.yaml"
+    made(path)
+
+    refused = reader.wait(reader.use(str(path)))
+
+    assert refused.layout is None
+    assert "is not a file" in refused.problems
+    path.unlink()
+    path.write_text(layout("south"))
+    assert title(next_reading(reader)) == "south"
+
+
+def test_a_name_that_is_no_utf_8_is_read_and_kept(reader: LayoutReader, tmp_path: Path) -> None:
+    path = tmp_path / os.fsdecode(b"boat\xff.yaml")
+    begin(reader, path)
+    path.write_text(layout("east"))
+    assert title(next_reading(reader)) == "east"
+    path.write_text(layout("north"))
+    assert title(next_reading(reader)) == "north"
