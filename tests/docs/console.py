@@ -38,6 +38,7 @@ PAGES: Final = (
     "docs/guide-practitioner.md",
     "docs/guide-tester.md",
     "docs/packs.md",
+    "docs/small-changes.md",
     "docs/testing.md",
 )
 ELISION: Final = "…"
@@ -75,7 +76,10 @@ def commands(block: str) -> list[Command]:
 
 
 class Hand(threading.Thread):
-    """Presses the first switch of a layout again and again; what is optional is not there."""
+    """Presses the first switch of a layout again and again; what is optional is not there.
+
+    That switch has to press something on the pad.
+    """
 
     def __init__(self, daemon: StandInDaemon) -> None:
         super().__init__(daemon=True)
@@ -168,7 +172,7 @@ def run(words: str, place: Path) -> list[str]:
             "PATH": f"{place / '.bin'}:{os.environ['PATH']}",
             "PYTHONPATH": str(CHECKOUT),
             "RUNTIME_DIRECTORY": str(place / ".run"),
-            "XDG_STATE_HOME": str(place / ".state"),
+            "XDG_STATE_HOME": str(place / ".run" / "state"),
             "COLUMNS": "80",
             "LC_ALL": "C.UTF-8",
         },

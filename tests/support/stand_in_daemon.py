@@ -52,7 +52,8 @@ class StandInDaemon:
         self.folder = folder
         self.name = name
         self.layout = layout
-        self.environment = os.environ | {"RUNTIME_DIRECTORY": str(folder)}
+        own_state = {"XDG_STATE_HOME": str(folder / "state")}  # not in the home of who tests
+        self.environment = own_state | os.environ | {"RUNTIME_DIRECTORY": str(folder)}
         self._start()
 
     def _start(self) -> None:
