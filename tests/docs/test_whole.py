@@ -12,6 +12,7 @@ import pytest
 
 from remapd.cli.main import COMMANDS, Parser, import_command
 from remapd.language import load_text, render
+from tests.docs.devices_told import told
 from tests.docs.pages import CHECKOUT, GUIDES, PAGES, Page
 
 each_page = pytest.mark.parametrize("page", PAGES, ids=[page.name for page in PAGES])
@@ -158,6 +159,14 @@ def test_a_guide_uses_the_words_of_the_glossary(page: Page) -> None:
 @each_guide
 def test_a_guide_sends_to_safety_or_is_it(page: Page) -> None:
     assert page.path.stem == "safety" or "safety.md" in page.text or "Stop at pain" in page.text
+
+
+# ---------------------------------------------------------------- what is told of devices
+def test_what_devices_tells_in_the_caregiver_s_guide_is_what_it_tells() -> None:
+    page = Page(CHECKOUT / "docs/guide-caregiver.md")
+    shown = [text for _, text in page.blocks if text.startswith("$ remapd devices ")]
+
+    assert [text.splitlines()[1:] for text in shown] == [told()]
 
 
 # ---------------------------------------------------------------- what is made
