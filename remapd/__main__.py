@@ -13,6 +13,6 @@ if not __package__:
 
     enter_for_use()
 
-from remapd.cli.main import main
+from remapd.cli.begin import main
 
 sys.exit(main())

@@ -38,6 +38,7 @@ class LayoutReader:
             stdin=orders,
             stdout=readings,
             env=_environment() | {"PYTHONPATH": path},
+            process_group=0,  # a Ctrl-C is the daemon's alone, also while this one is being loaded
         )
         os.close(orders)
         os.close(readings)

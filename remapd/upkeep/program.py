@@ -31,7 +31,7 @@ _DISTRIBUTIONS: Final = (("evdev", "evdev-binary"), ("python-uinput",), ("pyyaml
 _SCRIPT: Final = """#!{python} -I
 import sys
 
-from remapd.cli.main import main
+from remapd.cli.begin import main
 
 sys.exit(main())
 """

@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
 
 import pytest
 
 from remapd.cli.ending import ended_in_order
 from remapd.cli.live_link import LiveLink
+from tests.support.layouts import HARBOUR
 
+#: The program as it is installed, once Python itself is up.
+_BEGIN = """
+import sys
+from remapd.cli.begin import main
+print("begins", flush=True)
+sys.exit(main())
+"""
 SIGNALS = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP]
 
 
@@ -38,3 +51,31 @@ def test_one_that_came_during_a_destructor_is_noticed_at_the_next_look(
         del closing  # Python drops the exception
         with pytest.raises(KeyboardInterrupt):
             link.messages(0.0)
+
+
+@pytest.mark.parametrize("words", [["run", "harbour.yaml"], ["check", "harbour.yaml"]])
+def test_ctrl_c_while_it_is_being_loaded_shows_no_traceback(
+    tmp_path: Path, words: list[str]
+) -> None:
+    """The whole group is sent it, as by a terminal; at any time, so here at twelve."""
+    (tmp_path / "harbour.yaml").write_text(HARBOUR)
+    environment = os.environ | {"RUNTIME_DIRECTORY": str(tmp_path), "XDG_STATE_HOME": str(tmp_path)}
+    for step in range(12):
+        process = subprocess.Popen(
+            [sys.executable, "-c", _BEGIN, *words],
+            cwd=tmp_path,
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            start_new_session=True,
+        )
+        assert process.stdout is not None
+        assert process.stdout.readline() == "begins\n"
+        time.sleep(0.04 * step)
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGINT)
+        _, complained = process.communicate(timeout=60)
+        assert "Traceback" not in complained
+        assert "Error" not in complained
