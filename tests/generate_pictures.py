@@ -75,7 +75,8 @@ def cards_page() -> str:
         whom, devices = for_whom[name]
         files = sorted(Path(path).name for path in _card_files(name, card))
         pictures = "\n".join(
-            f"![{_alt(card, number, len(files))}](pictures/{file})"
+            f'<a href="pictures/{file}"><img src="pictures/{file}" width="420" '
+            f'alt="{_alt(card, number, len(files))}"></a>'
             for number, file in enumerate(files, 1)
         )
         parts.append(

@@ -51,8 +51,10 @@ class Page:
 
     @cached_property
     def pictures(self) -> list[tuple[str, str]]:
-        """The words and the file of each picture."""
-        return re.findall(r"!\[([^\]]*)\]\(([^)]+)\)", self.prose)
+        """The words and the file of each picture, in Markdown or as HTML."""
+        in_html = re.findall(r'<img src="([^"]+)"[^>]* alt="([^"]*)"', self.prose)
+        in_markdown: list[tuple[str, str]] = re.findall(r"!\[([^\]]*)\]\(([^)]+)\)", self.prose)
+        return in_markdown + [(words, file) for file, words in in_html]
 
     @cached_property
     def places(self) -> set[str]:
