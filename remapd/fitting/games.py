@@ -18,7 +18,7 @@ class Use(Enum):
     TAPPED = "tapped"  #: a short press does it
     HELD = "held"  #: it lasts as long as it is pressed
     REPEATED = "repeated"  #: many short presses, one after the other
-    STEERED = "steered"  #: a stick, pushed one way or another
+    STEERED = "steered"  #: a stick, pushed one way or another; on the d-pad a step at a time
 
 
 #: What may stand behind a verb of the use STEERED.
@@ -39,7 +39,7 @@ class Verb:
         by_degrees: Whether a little of it must differ from all of it.
         in_haste: Whether the game does not wait for it.
         deliberate: Whether it should be hard to do unmeant: a menu, leaving, a pause.
-        along_with: Verbs that are needed while this one goes on.
+        along_with: Verbs that are to go on while this one is done.
     """
 
     name: str
@@ -169,7 +169,7 @@ _MOVE_AND_ONE_DEED = GameNeeds(
     "Somebody or something moves about, and one button does the one thing there is to do.",
     (
         _steered("move", "left-stick"),
-        Verb("act", "south", in_haste=True, along_with=("move",)),
+        Verb("act", "south", in_haste=True),
         _PAUSE,
     ),
 )
@@ -182,7 +182,6 @@ _PLATFORM = GameNeeds(
         Verb("jump", "south", in_haste=True, along_with=("walk",)),
         Verb("act", "west", in_haste=True),
         Verb("run", "right-trigger", Use.HELD, along_with=("walk",)),
-        Verb("climb", "dpad", Use.STEERED, ("up", "down")),
         _PAUSE,
     ),
 )
@@ -192,7 +191,14 @@ _DRIVING = GameNeeds(
     "Something is steered left and right while it is given speed and slowed down.",
     (
         replace(_steered("steer", "left-stick", "left", "right"), by_degrees=True, in_haste=True),
-        Verb("drive", "right-trigger", Use.HELD, by_degrees=True, along_with=("steer",)),
+        Verb(
+            "drive",
+            "right-trigger",
+            Use.HELD,
+            by_degrees=True,
+            in_haste=True,
+            along_with=("steer",),
+        ),
         Verb("brake", "left-trigger", Use.HELD, in_haste=True),
         Verb("boost", "south"),
         Verb("look-back", "right-stick-press"),
@@ -206,7 +212,7 @@ _FIRST_PERSON = GameNeeds(
     (
         _steered("walk", "left-stick"),
         replace(_steered("look", "right-stick"), by_degrees=True),
-        Verb("act", "right-trigger", in_haste=True, along_with=("look",)),
+        Verb("act", "right-trigger", in_haste=True),
         Verb("use", "west"),
         Verb("jump", "south", along_with=("walk",)),
         Verb("aim", "left-trigger", Use.HELD, along_with=("look",)),

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Final
 
 from remapd.engine.layout import Layout, LeverControl
 from remapd.engine.pad_controls import STICK_NAMES
 from remapd.recording.draft import Draft
-from remapd.trial import Expectation, Input, InputKind
+from remapd.trial import Expectation, Input, InputKind, Trial
 
 _WIDTH: Final = 96
 
@@ -28,28 +29,33 @@ _NOT_SIMPLIFIED: Final = (
 
 def draft_text(draft: Draft, layout: Layout, made_from: str, layout_name: str) -> str:
     """The text of the file; `made_from` is the recording's name."""
-    trial = draft.trial
-    one_way = {each.name for each in layout.controls if isinstance(each, LeverControl)}
     lines = _comment(f"Drafted from the recording {made_from} with {layout_name}.")
     for paragraph in (_READ_IT, *_how(draft), *draft.notes):
         lines += ["#", *_comment(paragraph)]
-    lines += ["trials:", f"  - name: {json.dumps(trial.name, ensure_ascii=False)}"]
+    lines += ["trials:", *trial_lines(draft.trial, layout, draft.marks)]
+    return "\n".join(lines) + "\n"
+
+
+def trial_lines(trial: Trial, layout: Layout, marks: Sequence[tuple[int, str]] = ()) -> list[str]:
+    """One trial as it stands under `trials:`; `marks` are remarks by their time in microseconds."""
+    one_way = {each.name for each in layout.controls if isinstance(each, LeverControl)}
+    lines = [f"  - name: {json.dumps(trial.name, ensure_ascii=False)}"]
     if trial.ends_held:
         lines.append("    ends: held # something is still pressed or moved at the end")
     lines.append("    input:")
-    marks = list(draft.marks)
+    left = list(marks)
     for each in trial.inputs:
-        while marks and marks[0][0] <= each.at_us:
-            lines += _mark(*marks.pop(0))
+        while left and left[0][0] <= each.at_us:
+            lines += _mark(*left.pop(0))
         lines.append(f"      - {{{', '.join(_input_parts(each, one_way))}}}")
-    for mark in marks:
+    for mark in left:
         lines += _mark(*mark)
     if not trial.expect:
         lines.append("    expect: [] # nothing comes out")
     else:
         lines.append("    expect:")
         lines += [f"      - {{{', '.join(_expect_parts(each))}}}" for each in trial.expect]
-    return "\n".join(lines) + "\n"
+    return lines
 
 
 def _how(draft: Draft) -> list[str]:
