@@ -167,6 +167,8 @@ def _criterion(key: str, value: str) -> str:
 def _control(control: FoundControl, more: Mapping[str, str]) -> str:
     codes = control.codes[0] if len(control.codes) == 1 else f"[{', '.join(control.codes)}]"
     settings = {**control.settings, **more}
+    if "press-at" in settings and "release-at" not in settings:
+        settings["release-at"] = _released_at(settings["press-at"])
     if control.kind == "pointer":
         settings = {"full-speed": _FULL_SPEED, **settings}
     parts = [f"{control.kind}: {codes}", *(f"{key}: {value}" for key, value in settings.items())]
@@ -174,6 +176,12 @@ def _control(control: FoundControl, more: Mapping[str, str]) -> str:
     said = control.movement
     is_said = not said or said.replace(" ", "-").lower() == control.name
     return line if is_said else f"{line} # {_safe(said)}"
+
+
+def _released_at(press_at: str) -> str:
+    """Half of what presses, where nothing is said: the language's own 40% may be above it."""
+    share = press_at.removesuffix("%")
+    return f"{int(share) // 2}%" if share.isdigit() else press_at
 
 
 # ---------------------------------------------------------------------- layers
