@@ -27,6 +27,7 @@ INTERRUPTED = 128 + 2  # the shell's number for a program ended by SIGINT
 COMMANDS: dict[str, tuple[str, str]] = {
     # name: (module, help in one line), in the order in which `remapd --help` shows them
     "demo": ("remapd.cli.demo", "watch a recorded session, no device needed"),
+    "fit": ("remapd.cli.fit", "make a layout in a guided session: press, name, choose"),
     "run": ("remapd.cli.run", "play with a layout, or without one"),
     "devices": ("remapd.cli.devices", "what is plugged in, and what each thing sends"),
     "status": ("remapd.cli.status", "how the running daemon is, in plain sentences"),
