@@ -101,6 +101,13 @@ class ActionBuilder:
     def unknown_pad_control(self, value: Value, *, sticks: bool, targets: bool = True) -> None:
         """Reports a word that is no pad control."""
         known = self.pad.words(sticks=sticks, targets=targets)
+        members = [each.strip() for each in value.data.split("+")]
+        if len(members) > 1 and all(self.pad.target(each) is not None for each in members):
+            together = f"did you mean `{{together: [{', '.join(members)}]}}`?"
+            self.reporter.report(
+                messages.UNKNOWN_PAD_CONTROL, value.span, name=value.data, remedies=[together]
+            )
+            return
         is_layer = value.data in self.layers.layers
         layer = f"did you mean the layer: `{{layer: {value.data}}}`?"
         self.reporter.report(

@@ -13,7 +13,7 @@ from remapd.language import kinds, messages
 from remapd.language.describe import describe
 from remapd.language.evaluate_words import read_word
 from remapd.language.kinds import Decided, Deciders, Field, Group, Kind, ListOf, MapOf, Names
-from remapd.language.meant import action_meant, is_plain_press
+from remapd.language.meant import action_meant, group_meant, is_plain_press, several_meant
 from remapd.language.names import NAME
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
 from remapd.language.reporter import Reporter
@@ -96,7 +96,7 @@ class Evaluator:
                 node.span,
                 what=context.what,
                 found=what_it_is(node),
-                remedies=[f"write {describe(kind)}"],
+                remedies=[several_meant(node, kind) or f"write {describe(kind)}"],
                 notes=context.notes,
             )
             return None
@@ -327,7 +327,18 @@ class Evaluator:
         """Reports a word or list where settings are wanted; `names` are some of them."""
         if self.glued(node):
             return
-        example = ", ".join(f"`{each}`" for each in list(names)[:6])
+        names = list(names)
+        if isinstance(node, ScalarNode) and (group := group_meant(node.text, names)):
+            self.reporter.report(
+                messages.NOT_A_GROUP,
+                node.span,
+                what=context.what,
+                found=what_it_is(node),
+                remedies=[f"did you mean `{group}`?"],
+                notes=context.notes,
+            )
+            return
+        example = ", ".join(f"`{each}`" for each in names[:6])
         self.reporter.report(
             messages.NOT_A_GROUP,
             node.span,

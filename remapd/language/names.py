@@ -18,6 +18,7 @@ from remapd.engine.pad_controls import (
 from remapd.engine.settings import Rest
 from remapd.language import messages
 from remapd.language.reporter import Reporter
+from remapd.language.suggest import any_of
 
 DIRECTIONS = ("up", "down", "left", "right")
 #: What the writer of a layout may call things.
@@ -102,6 +103,11 @@ class ControlNames:
 
     def _unknown(self, text: str, span: Span, reporter: Reporter) -> None:
         if self.incomplete:
+            return
+        own = [each.partition(".")[2] for each in self.full if each.partition(".")[0] == text]
+        if text in self.devices and own:
+            device = f"`{text}` is a device; name one of its controls: {any_of(own)}"
+            reporter.report(messages.UNKNOWN_CONTROL, span, name=text, remedies=[device])
             return
         reporter.report(
             messages.UNKNOWN_CONTROL, span, name=text, near=(text, self.spellings(text))
