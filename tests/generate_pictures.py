@@ -142,7 +142,7 @@ def _live_page(place: Path) -> Iterator[str]:
     layout = CHECKOUT / "layouts/trackball-and-knees.yaml"
     copy = place / layout.name
     copy.write_bytes(layout.read_bytes())
-    with StandInDaemon(place, copy) as daemon:
+    with StandInDaemon(place, copy, state=place / "state") as daemon:
         daemon.unplug("companion-pad")
         watching = subprocess.Popen(
             [sys.executable, "-m", "remapd", "watch", "--page"],

@@ -22,6 +22,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -30,7 +31,7 @@ from typing import Final
 
 from remapd.engine.layout import ButtonControl
 from remapd.language import load
-from tests.support.stand_in_daemon import StandInDaemon, until
+from tests.support.stand_in_daemon import WAIT_S, StandInDaemon, until
 
 CHECKOUT: Final = Path(__file__).resolve().parents[2]
 PAGES: Final = (
@@ -127,8 +128,11 @@ class Folder:
         if self.daemon is not None and self.daemon.layout == wanted:
             return
         self.end()
-        self.daemon = StandInDaemon(self.path / ".run", wanted)
+        state = self.path / ".run" / "state"
+        self.daemon = StandInDaemon(self.path / ".run", wanted, state=state)
         self._hand = Hand(self.daemon)
+        versions = state / "remapd" / "history" / "layouts"
+        until(lambda: any(each.is_file() for each in versions.rglob("*")))
 
     def end(self) -> None:
         """Ends the daemon, if there is one."""
@@ -194,6 +198,10 @@ def agrees(shown: list[str], printed: list[str], *, loosely: bool = False) -> bo
     )
 
 
+def _asks(command: Command) -> bool:
+    return command.words.startswith("remapd status") and bool(command.shown)
+
+
 def checked(page: str) -> tuple[str, list[str]]:
     """The page as it should be, and a sentence for each command that prints something else."""
     wrong: list[str] = []
@@ -210,6 +218,11 @@ def checked(page: str) -> tuple[str, list[str]]:
             for command in commands(block["text"]):
                 printed = run(command.words, place.path)
                 right = agrees(command.shown, printed, loosely=bool(beside))
+                deadline = time.monotonic() + WAIT_S
+                # What was saved is in force a moment later.
+                while not right and _asks(command) and time.monotonic() < deadline:
+                    printed = run(command.words, place.path)
+                    right = agrees(command.shown, printed, loosely=bool(beside))
                 if not right:
                     wrong.append(f"{command.words}\nprints\n" + "\n".join(printed))
                 typed = command.words.replace("\n", "\n> ").splitlines()

@@ -48,12 +48,15 @@ Events = list[tuple[int, int, int]]
 class StandInDaemon:
     """Starts it, and does with its devices what hands would do."""
 
-    def __init__(self, folder: Path, layout: Path, *, name: str = "main") -> None:
+    def __init__(
+        self, folder: Path, layout: Path, *, name: str = "main", state: Path | None = None
+    ) -> None:
         self.folder = folder
         self.name = name
         self.layout = layout
-        own_state = {"XDG_STATE_HOME": str(folder / "state")}  # not in the home of who tests
-        self.environment = own_state | os.environ | {"RUNTIME_DIRECTORY": str(folder)}
+        self.environment = os.environ | {"RUNTIME_DIRECTORY": str(folder)}
+        if state is not None:
+            self.environment["XDG_STATE_HOME"] = str(state)
         self._start()
 
     def _start(self) -> None:
