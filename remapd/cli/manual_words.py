@@ -44,6 +44,21 @@ TOLD: Final[dict[str, Told]] = {
         ),
         ("status", "watch", "pause", "check", "service"),
     ),
+    "fit": Told(
+        (
+            "Asks who plays, lets them press each switch, push each stick and name what moves it, "
+            "asks what the game needs, proposes layouts with what each costs the body, and writes "
+            "the one that is chosen, with its trials. It can be broken off at any question and "
+            "gone on with later; one switch is enough to answer.",
+            "A daemon that runs pauses meanwhile. Let the player sit or lie as they will when they "
+            "play, and stop at pain, tingling or numbness.",
+        ),
+        (
+            ("sudo remapd fit", "with the right to read the devices"),
+            ("remapd fit --from harbour.remapd-pack.txt", "a layout from another machine"),
+        ),
+        ("run", "check", "pack"),
+    ),
     "devices": Told(
         (
             "Lists what is plugged in, who holds it, and the lines with which a layout finds it. "
@@ -268,7 +283,7 @@ TOLD: Final[dict[str, Told]] = {
             "read in any editor, to carry to another machine.",
         ),
         (("remapd pack harbour.yaml", "harbour.remapd-pack.txt"),),
-        ("unpack",),
+        ("unpack", "fit"),
     ),
     "unpack": Told(
         ("Writes the files of a pack out as they were. Nothing is written over unasked.",),

@@ -31,8 +31,6 @@ OTHER_WORDS = {
     r"\buser-friendly\b": "",
     r"\bsimply\b|\bjust type\b|\bof course\b": "",
 }
-#: Commands that pages tell of already.
-SOON = {"fit"}
 
 
 @each_page
@@ -114,8 +112,6 @@ def test_every_command_with_its_options_exists(page: Page) -> None:
     ]
     for words in (each for code in [*typed, *between] for each in commands_in(code)):
         command, *rest = words
-        if command in SOON:
-            continue
         assert command in COMMANDS, words
         options = {word.partition("=")[0] for word in rest if re.match(r"--?[a-z]", word)}
         assert options <= options_of(command), words
