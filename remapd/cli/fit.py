@@ -15,9 +15,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         type=Path,
         metavar="FOLDER-or-FILE",
-        help="where the layout is written; asked for at the end unless it is a file",
+        help="where the layout is written; a NAME.plan.json goes on with what was planned",
     )
     sort = parser.add_mutually_exclusive_group()
+    sort.add_argument(
+        "--plan",
+        action="store_true",
+        help="before anything is bought: from movements alone, keys stand in; ends in what to "
+        "borrow",
+    )
     sort.add_argument(
         "--from",
         dest="pack",
@@ -37,6 +43,14 @@ def run(args: argparse.Namespace) -> int:
         from remapd.cli.fit_from import fit_from
 
         return fit_from(args)
+    if args.plan:
+        from remapd.cli.fit_plan import plan
+
+        return plan(args)
+    if args.place is not None and args.place.name.endswith(".plan.json"):
+        from remapd.cli.fit_plan import equip
+
+        return equip(args)
     from remapd.cli.fit_session import fit
 
     return fit(args)

@@ -40,16 +40,24 @@ _ABOUT: Final = (
 
 def fit(args: argparse.Namespace) -> int:
     """Carry it through; the exit code."""
+    return fit_with(args, "fit", _ABOUT, functools.partial(fitting, places(args.place)))
+
+
+def fit_with(
+    args: argparse.Namespace, sort: str, about: str, interview: Callable[[], Interview[Outcome]]
+) -> int:
+    """Carry an interview through that ends in a layout; the exit code.
+
+    `sort` says where its answers are kept, `about` what it is for.
+    """
     place: Path | None = args.place
-    memory = kept_path("fit", "" if place is None else str(place.absolute()))
+    memory = kept_path(sort, "" if place is None else str(place.absolute()))
     with standard(plain=args.plain) as lines, Listening(lines.fileno()) as listening:
         session = Session(listening, lines)
         try:
-            welcomed, broken = begin(session, args.name, memory, _ABOUT)
+            welcomed, broken = begin(session, args.name, memory, about)
             with paused(args.name, session, wanted=welcomed.pauses):
-                outcome = carry(
-                    session, functools.partial(fitting, places(place)), memory, welcomed, broken
-                )
+                outcome = carry(session, interview, memory, welcomed, broken)
                 path = write(outcome)
                 forget(memory)
                 tell_written(session, path)
@@ -60,12 +68,14 @@ def fit(args: argparse.Namespace) -> int:
     return play(path, args.name) if starts else 0
 
 
-def begin(session: Session, name: str, memory: Path, about: str) -> tuple[Welcomed, Broken | None]:
+def begin(
+    session: Session, name: str, memory: Path, about: str, *, needs_devices: bool = True
+) -> tuple[Welcomed, Broken | None]:
     """The welcome; and the sitting that was broken off, if it is to be gone on with."""
     listening = session.listening
     broken = kept(memory)
     notes = []
-    if listening.denied:
+    if listening.denied and needs_devices:
         notes.append(
             f"{len(listening.denied)} devices may not be read by this user, and cannot be heard. "
             f"`sudo {typed_command()} fit` hears them."
@@ -79,7 +89,7 @@ def begin(session: Session, name: str, memory: Path, about: str) -> tuple[Welcom
         about,
         broken.day if broken is not None else "",
         broken.controls if broken is not None else (),
-        daemon_plays(name),
+        needs_devices and daemon_plays(name),
         notes,
     )
     welcomed = session.carry(Dialogue(functools.partial(welcome, beginning)))
@@ -112,6 +122,8 @@ def carry(
 def how_to_go_on(args: argparse.Namespace) -> str:
     """What to type to go on with it."""
     words = [typed_command(), "fit"]
+    if args.plan:
+        words.append("--plan")
     if args.pack is not None:
         words += ["--from", str(args.pack)]
     if args.place is not None:

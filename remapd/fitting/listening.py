@@ -39,6 +39,9 @@ _NUMBERS: Final[dict[Kind, dict[str, int]]] = {
 }  # fmt: skip
 #: What a keyboard-like box types goes on arriving for so long after the key was let go.
 _LATE_US: Final = 150_000
+#: So many different keys within this time are pressed by somebody who types.
+_TYPED_KEYS: Final = 4
+_TYPED_WITHIN_US: Final = 3_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,9 @@ class Listening:
         self._progress = ""
         #: Boxes that act as keyboards or mice, taken for the fitting alone.
         self._claimed: set[str] = set()
+        #: Those of them that turned out to be typed on, and the keys pressed on each lately.
+        self._typed_on: set[str] = set()
+        self._lately: dict[str, list[tuple[int, int]]] = {}
         #: A keyboard-like box that was just heard types until it is let go of.
         self._hushed: str | None = None
         self._hushed_until_us = 0
@@ -141,9 +147,12 @@ class Listening:
         elif isinstance(question, Try):
             self._begin_measure(question)
 
-    def claim(self, key: str) -> None:
-        """This box is for playing only: what it sends reaches nobody else while we listen."""
-        self._claimed.add(key)
+    def claim(self, keys: set[str]) -> None:
+        """These boxes are for playing only: what they send reaches nobody else while we listen.
+
+        One on which somebody types all the same is given back for good: it is their keyboard.
+        """
+        self._claimed = keys - self._typed_on
 
     def read(self, until_us: int | None) -> Iterator[Event]:
         """Waits for something, until `until_us` at the latest, and gives what was made of it."""
@@ -185,6 +194,12 @@ class Listening:
             if event_type == EV_KEY:
                 if value and kind_of(device.source) is DeviceKind.KEYBOARD:
                     self.typists.press(key, code)
+                    if device.grabbed and self._is_typed_on(us, key, code):
+                        self._typed_on.add(key)
+                        self._claimed.discard(key)
+                        yield Progress(
+                            f"{device.source.name} is typed on, so it is left to the computer."
+                        )
                 yield Pressed(us, key, code, bool(value))
         ear = self._ears.get(device.path)
         heard = None if ear is None else ear.feed(us, events)
@@ -193,6 +208,12 @@ class Listening:
         elif self._measure is not None and device.path == self._measured_path:
             self._measure.feed(us, events)
             yield from self._tried(us)
+
+    def _is_typed_on(self, us: int, key: str, code: int) -> bool:
+        """Whether so many different keys come that these are no switches."""
+        lately = [each for each in self._lately.get(key, []) if us - each[0] < _TYPED_WITHIN_US]
+        self._lately[key] = [*lately, (us, code)]
+        return len({pressed for _, pressed in self._lately[key]}) >= _TYPED_KEYS
 
     def _found(self, us: int, device: SourceDevice, heard: Heard) -> Answered:
         event_type = _TYPES[heard.kind]
@@ -275,11 +296,14 @@ class Listening:
 
     def _take_claimed(self) -> None:
         for device in self._devices.opened.values():
-            if not device.grabbed and key_of(device.source) in self._claimed:
+            is_claimed = key_of(device.source) in self._claimed
+            if is_claimed and not device.grabbed:
                 try:
                     device.try_grab()
                 except KernelError:
-                    self._claimed.discard(key_of(device.source))
+                    self._typed_on.add(key_of(device.source))  # another program has it
+            elif device.grabbed and not is_claimed:
+                device.ungrab()
 
     def _by_key(self, key: str) -> SourceDevice | None:
         return next(

@@ -28,6 +28,20 @@ class BrokenOff(Exception):
         self.by_signal = by_signal
 
 
+def boxes(kept: Sequence[Kept]) -> set[str]:
+    """The keys of the keyboards and mice that were said to be boxes for playing."""
+    found: set[str] = set()
+    last = ""
+    for each in kept:
+        if isinstance(each.answer, dict) and "device" in each.answer:
+            last = str(each.answer["device"]["key"])
+        elif (each.question.startswith("acts-") and each.answer == "box") or (
+            each.question.startswith("box-") and each.answer == "yes"
+        ):
+            found.add(last)
+    return found
+
+
 @dataclass(slots=True)
 class Session:
     """What interviews are carried through with."""
@@ -120,6 +134,7 @@ class Session:
         listening = self.listening
         question = dialogue.question
         listening.ask(question)
+        listening.claim(boxes(dialogue.kept))
         self.lines.letter_by_letter = isinstance(question, Key | Play)
         if isinstance(question, Play):
             self._play(dialogue, question)

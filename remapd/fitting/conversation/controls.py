@@ -85,10 +85,26 @@ def _ask_one(found: Found, person: Person, number: str, *, is_first: bool) -> In
     if whole is not None and whole.gamepad:
         return (yield from _known_already(f"on {whole.told}, all of it", number))
     if identity.key not in found.devices:
-        wanted = yield from _ask_about_device(found, identity, person, number, heard)
+        wanted = yield from ask_about_device(found, identity, person, number, heard)
         if not wanted:
             return True
+    kind, codes = yield from ask_kind(identity, heard, number)
+    yield Say(what_it_is(identity, kind, codes, heard))
+    device = found.add_device(identity, person)
+    words = yield from ask_name(found, kind, number)
+    control = FoundControl(name_from(words), device, kind, codes, movement=words)
+    control = yield from _ask_use(control, identity.key, person, number, heard)
+    found.controls.append(control)
+    yield Say(in_words(control, identity.told))
+    return True
+
+
+def ask_kind(
+    identity: Identity, heard: dict[str, Any], number: str
+) -> Interview[tuple[Kind, tuple[str, ...]]]:
+    """What was heard, and its codes; of an axis that moved alone it is asked."""
     kind: Kind = heard["kind"]
+    codes = tuple(heard["codes"])
     if kind == "lever" and heard.get("pair"):
         lone = yield Choose(
             f"axis-{number}",
@@ -99,15 +115,8 @@ def _ask_one(found: Found, person: Person, number: str, *, is_first: bool) -> In
             ),
         )
         if lone == "stick":
-            kind, codes = "stick", tuple(heard["pair"])
-    yield Say(_what_it_is(identity, kind, codes, heard))
-    device = found.add_device(identity, person)
-    words = yield from ask_name(found, kind, number)
-    control = FoundControl(name_from(words), device, kind, codes, movement=words)
-    control = yield from _ask_use(control, identity.key, person, number, heard)
-    found.controls.append(control)
-    yield Say(in_words(control, identity.told))
-    return True
+            return "stick", tuple(heard["pair"])
+    return kind, codes
 
 
 def _asks(person: Person, *, is_first: bool) -> str:
@@ -124,7 +133,9 @@ def _asks(person: Person, *, is_first: bool) -> str:
 
 
 def _when_done(found: Found, person: Person) -> tuple[Option, ...]:
-    has_any = any(device.person == person.name for device in found.devices.values())
+    has_any = person.helper or any(
+        device.person == person.name for device in found.devices.values()
+    )
     return (Option(_DONE, "that is all"),) if has_any else ()
 
 
@@ -137,7 +148,7 @@ def _known_already(known: str, number: str) -> Interview[bool]:
     return bool(more == "more")
 
 
-def _ask_about_device(
+def ask_about_device(
     found: Found, identity: Identity, person: Person, number: str, heard: dict[str, Any]
 ) -> Interview[bool]:
     """A device that is heard for the first time; whether to go on with this control of it."""
@@ -194,9 +205,10 @@ def _acts(identity: Identity) -> tuple[str, tuple[Option, ...]]:
     )
 
 
-def _what_it_is(
+def what_it_is(
     identity: Identity, kind: Kind, codes: tuple[str, ...], heard: dict[str, Any]
 ) -> str:
+    """What was heard, in a sentence or two."""
     what = f"That is {_WHAT[kind]} on {identity.told}, {identity.words}: {' and '.join(codes)}."
     if not heard["released"] and kind == "button":
         what = f"Heard; you can let go. {what}"
@@ -233,25 +245,33 @@ def _ask_use(
     """How it is used: what a try shows, and what only the people know."""
     if person.helper and control.kind == "button":
         return control
-    tried = yield Try(
-        f"try-{number}", _TRY[control.kind], key, control.kind, control.codes, (_SKIP,)
-    )
-    settings: dict[str, str] = {"full-speed": "600/s"} if control.kind == "pointer" else {}
-    small = False
-    presses_us: tuple[int, ...] = ()
-    if tried != _SKIP.word:
-        settings.update(tried["settings"])
-        small = bool(tried["small_range"])
-        presses_us = tuple(tried["presses_us"])
-        for note in tried["notes"]:
-            yield Say(note)
-    control = replace(control, settings=settings, small_range=small)
+    control, presses_us = yield from ask_try(control, key, number)
     if person.helper:
         return control
     pulses = control.kind == "button" and bool(
         pulse_note(heard["held_us"], released=heard["released"])
     )
     return (yield from ask_body(control, number, presses_us, pulses=pulses))
+
+
+def ask_try(
+    control: FoundControl, key: str, number: str
+) -> Interview[tuple[FoundControl, tuple[int, ...]]]:
+    """The control with what a try of it shows, and how long its presses lasted."""
+    tried = yield Try(
+        f"try-{number}", _TRY[control.kind], key, control.kind, control.codes, (_SKIP,)
+    )
+    settings: dict[str, str] = {"full-speed": "600/s"} if control.kind == "pointer" else {}
+    if tried == _SKIP.word:
+        return replace(control, settings=settings), ()
+    for note in tried["notes"]:
+        yield Say(note)
+    settings.update(tried["settings"])
+    small = bool(tried["small_range"])
+    return (
+        replace(control, settings=settings, small_range=small),
+        tuple(tried["presses_us"]),
+    )
 
 
 def ask_body(
@@ -291,7 +311,7 @@ def _ask_hold(control: FoundControl, number: str) -> Interview[Answer]:
         held = "kept rolling"
     answer = yield Choose(
         f"hold-{number}",
-        f"Can {control.movement} be {held} for some seconds, again and again, without strain?",
+        f"Can it be {held} for some seconds, again and again, without strain?",
         (
             Option("yes", "yes"),
             Option("no", "no, or only now and then"),
@@ -314,7 +334,7 @@ def _ask_sure(control: FoundControl, number: str) -> Interview[Answer]:
         options.pop(1)
     answer = yield Choose(
         f"sure-{number}",
-        f"How sure is {control.movement}?",
+        "How sure is it?",
         tuple(options),
         about="What is needed in haste goes to what is sure.",
     )

@@ -20,11 +20,15 @@ class Found:
     devices: dict[str, FoundDevice] = field(default_factory=dict)
     controls: list[FoundControl] = field(default_factory=list)
     left_alone: set[str] = field(default_factory=set)
+    #: Names that are in use elsewhere.
+    reserved: tuple[str, ...] = ()
+    #: Controls that stand for something already: their device's key, and their codes.
+    used: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
 
     @property
     def taken_names(self) -> tuple[str, ...]:
         """Names that are in use."""
-        return (*self._device_names(), *(control.name for control in self.controls))
+        return (*self.reserved, *self._device_names(), *(control.name for control in self.controls))
 
     def add_device(self, identity: Identity, person: Person, *, gamepad: bool = False) -> str:
         """Takes a device in, if it is not yet; its name in the layout."""
