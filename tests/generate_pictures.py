@@ -3,7 +3,8 @@
     python -m tests.generate_pictures
 
 Cards of every shipped layout and of the layout that the caregiver's guide builds come as SVG, with
-docs/cards.md, which shows them; the hand-over sheet comes as a page for paper. The live page and
+docs/cards.md, which shows them; the hand-over sheet comes as a page for paper, the player's guide
+as a page for the desktop's menu. The live page and
 the report are photographed in a Chromium; where there is none, those that are there stay.
 """
 
@@ -24,7 +25,7 @@ from remapd.show.card_model import Card, card_of
 from remapd.show.card_pages import pages_of
 from remapd.show.card_svg import page_file
 from remapd.show.card_text import as_text
-from tests.docs.printable import printable
+from tests.docs.printable import guide, sheet
 from tests.support.browser import Browser, program
 from tests.support.stand_in_daemon import StandInDaemon
 
@@ -60,7 +61,13 @@ def texts() -> dict[str, str]:
         assert built is not None, page
         made |= _card_files(Path(name).stem, card_of(built))
     made["docs/cards.md"] = cards_page()
-    made[f"{_SHEET}.html"] = printable(_page(f"{_SHEET}.md"))
+    made[f"{_SHEET}.html"] = sheet(_page(f"{_SHEET}.md"))
+    pictures = {
+        path.removeprefix("docs/"): text.partition("\n")[2].strip()
+        for path, text in made.items()
+        if path.endswith(".svg")
+    }
+    made["remapd/show/data/guide-player.html"] = guide(_page("docs/guide-player.md"), pictures)
     return made
 
 

@@ -1,7 +1,7 @@
-"""Start, pause, or see what is wrong, from the desktop's menu: no terminal, no typing.
+"""Start, pause, how to play, or what is wrong, from the desktop's menu: no terminal, no typing.
 
 What came of it is told by a notification where the desktop has them, else as a page in the
-browser; so is what is wrong, always.
+browser; so are the player's guide and what is wrong, always.
 """
 
 from __future__ import annotations
@@ -13,10 +13,13 @@ import subprocess
 import tempfile
 import time
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from remapd.cli.daemon_name import add_name
 from remapd.cli.failure import CommandFailed
+
+if TYPE_CHECKING:
+    from remapd.engine.layout import Layout
 
 #: A service that was just started answers within this time, on a slow machine.
 _START_LIMIT_S: Final = 10.0
@@ -26,7 +29,9 @@ _ASK_AGAIN_S: Final = 0.1
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what is to be done."""
     parser.add_argument(
-        "what", choices=["start", "pause", "health"], help="start or go on; pause; what is wrong"
+        "what",
+        choices=["start", "pause", "guide", "health"],
+        help="start or go on; pause; how to play, with the card in use; what is wrong",
     )
     add_name(parser)
 
@@ -34,7 +39,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Do it, and show what came of it; exit code 1 where it could not be done."""
     name: str = args.name
-    return {"start": start, "pause": pause, "health": health}[args.what](name)
+    does = {"start": start, "pause": pause, "guide": guide, "health": health}
+    return does[args.what](name)
 
 
 def start(name: str) -> int:
@@ -61,6 +67,29 @@ def pause(name: str) -> int:
         return 1
     tell("Paused. Every device is given back; Start goes on.")
     return 0
+
+
+def guide(name: str) -> int:
+    """Show how to start, pause and get unstuck, with the card of what is played."""
+    from remapd.show.player_guide import player_page
+
+    text = player_page(layout_in_force(name))
+    open_page("how-to-play.html", text, "docs/guide-player.md has the same")
+    return 0
+
+
+def layout_in_force(name: str) -> Layout | None:
+    """What the running daemon plays, where its file can be read."""
+    from remapd.language import load
+
+    status = ask(name, "status")
+    path = None if status is None else status["layout"].get("path")
+    if path is None:
+        return None
+    try:
+        return load(Path(path)).layout
+    except OSError:
+        return None
 
 
 def health(name: str) -> int:
@@ -102,20 +131,29 @@ def show_page(name: str, heading: str) -> None:
     from remapd.upkeep.page import page
 
     findings = examine(name, None)
-    file = page_file()
-    file.write_text(page(findings, heading))
+    told = "\n".join([heading, *lines(findings), summary(findings)]).strip()
+    open_page("what-is-wrong.html", page(findings, heading), f"it says:\n{told}")
+
+
+def open_page(file_name: str, text: str, otherwise: str) -> None:
+    """Shows a page in the browser.
+
+    Raises:
+        CommandFailed: there is nothing that opens pages; `otherwise` says what else there is.
+    """
+    file = page_folder() / file_name
+    file.write_text(text, encoding="utf-8")
     opener = shutil.which("xdg-open")
     if opener is None or subprocess.run([opener, str(file)], check=False).returncode != 0:
-        told = "\n".join([heading, *lines(findings), summary(findings)]).strip()
-        raise CommandFailed(f"no program opens {file}; it says:\n{told}")
+        raise CommandFailed(f"no program opens {file}; {otherwise}")
 
 
-def page_file() -> Path:
-    """Where the page is written: a folder of this user's own, seen by browsers in a sandbox too."""
+def page_folder() -> Path:
+    """Where pages are written: a folder of this user's own, seen by browsers in a sandbox too."""
     cache = os.environ.get("XDG_CACHE_HOME", "") or str(Path.home() / ".cache")
     folder = Path(cache) / "remapd"
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError:  # a home that is full or not this user's own: the page is needed all the more
         folder = Path(tempfile.mkdtemp(prefix="remapd-"))
-    return folder / "what-is-wrong.html"
+    return folder

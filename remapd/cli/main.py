@@ -44,7 +44,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "mark": ("remapd.cli.mark", "put a remark into what is remembered"),
     "record": ("remapd.cli.record", "save input: from now on, or what has just been"),
     "health": ("remapd.cli.health", "what could stop play, and the line that mends it"),
-    "desktop": ("remapd.cli.desktop", "start, pause and help for the desktop's menu"),
+    "desktop": ("remapd.cli.desktop", "start, pause, how to play and help, for the desktop's menu"),
     "service": ("remapd.cli.service", "put the service on this system, or take it away"),
     "pad": ("remapd.cli.pad", "the pad's mapping string, for games that need one"),
     "report": ("remapd.cli.report", "a recorded session in pictures and figures, to print"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import socket
 import threading
 from argparse import Namespace
@@ -52,7 +53,8 @@ def asked(here: Path) -> Iterator[list[str]]:
             with link, link.makefile("rw") as stream:
                 for line in stream:
                     requests.append(json.loads(line)["do"])
-                    answer = {"ok": True, "status": {"layout": {"title": "Two knees"}}}
+                    layout = {"title": "Two knees", "path": str(here / "knees.yaml")}
+                    answer = {"ok": True, "status": {"layout": layout}}
                     stream.write(json.dumps(answer) + "\n")
                     stream.flush()
 
@@ -124,3 +126,47 @@ def test_without_notifications_the_sentence_is_printed(
 
     assert click("pause") == 0
     assert "Paused." in capsys.readouterr().out
+
+
+KNEES = """
+remapd: 1
+title: Two <knees>
+devices:
+  knees:
+    find: {name: "Knee box"}
+    controls: {left-knee: {button: BTN_0}}
+layers:
+  sail:
+    left-knee: south
+"""
+
+
+def test_how_to_play_is_a_page_with_the_card_that_is_in_use(here: Path, asked: list[str]) -> None:
+    (here / "knees.yaml").write_text(KNEES)
+
+    assert click("guide") == 0
+    page = (here / "cache/remapd/how-to-play.html").read_text()
+    assert told(here, "xdg-open") == f"{here}/cache/remapd/how-to-play.html\n"
+    assert "Two &lt;knees&gt;" in page
+    assert "trackball" not in page.partition("<figure>")[2]
+    assert "Let go of everything" in page
+    assert asked == ["status", "status"]
+    assert not set(re.findall(r"(?:src|href)=", page))
+
+
+@pytest.mark.parametrize("layout", [None, "remapd: 1\ntitle: {", ""])
+def test_without_a_layout_that_can_be_read_it_shows_an_example(
+    here: Path, asked: list[str], layout: str | None
+) -> None:
+    if layout is not None:
+        (here / "knees.yaml").write_text(layout)
+
+    assert click("guide") == 0
+    assert asked == ["status", "status"]
+    assert "Forearm trackball" in (here / "cache/remapd/how-to-play.html").read_text()
+
+
+def test_how_to_play_needs_no_daemon(here: Path) -> None:
+    assert click("guide") == 0
+    page = (here / "cache/remapd/how-to-play.html").read_text()
+    assert page.count("<figure>") == 1

@@ -92,5 +92,5 @@ def test_every_entry_of_the_menu_is_a_command_that_exists() -> None:
     actions = re.findall(r"^\[Desktop Action (\w+)\]$", text, re.MULTILINE)
     started = re.findall(r"^Exec=remapd desktop (\w+)$", text, re.MULTILINE)
 
-    assert actions == ["start", "pause", "health"]
+    assert actions == ["start", "pause", "guide", "health"]
     assert started == ["start", *actions]
