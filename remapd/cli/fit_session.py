@@ -88,6 +88,7 @@ def begin(
     beginning = Beginning(
         about,
         broken.day if broken is not None else "",
+        broken.title if broken is not None else "",
         broken.controls if broken is not None else (),
         needs_devices and daemon_plays(name),
         notes,

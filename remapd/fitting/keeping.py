@@ -16,7 +16,7 @@ from typing import Final
 from remapd.fitting.conversation.dialogue import Kept
 
 _VERSION: Final = 1
-_IS_NAME: Final = re.compile(r"name-(player|helper)-\d")
+_IS_NAME: Final = re.compile(r"name-((player|helper)-)?\d")
 _NOT_IN_NAMES: Final = re.compile(r"[^a-z0-9]+")
 
 
@@ -26,6 +26,11 @@ class Broken:
 
     answers: tuple[Kept, ...]
     day: str
+
+    @property
+    def title(self) -> str:
+        """The title that was given; empty where it was not asked yet."""
+        return next((str(each.answer) for each in self.answers if each.question == "title"), "")
 
     @property
     def controls(self) -> tuple[str, ...]:

@@ -33,6 +33,7 @@ class Beginning:
     Attributes:
         about: What the sitting is for, a paragraph.
         broken_off: The day of an earlier sitting that was broken off; empty for none.
+        title: The title that it had.
         found: The names of the controls that it had found.
         daemon_plays: Whether a running daemon has devices for itself alone.
         notes: What else there is to say, such as devices that may not be read.
@@ -40,6 +41,7 @@ class Beginning:
 
     about: str
     broken_off: str = ""
+    title: str = ""
     found: Sequence[str] = ()
     daemon_plays: bool = False
     notes: Sequence[str] = ()
@@ -70,9 +72,10 @@ def welcome(beginning: Beginning) -> Interview[Welcomed]:
     goes_on = False
     if beginning.broken_off:
         names = f" ({', '.join(beginning.found)})" if beginning.found else ""
+        title = f", “{beginning.title}”" if beginning.title else ""
         what = yield Choose(
             "go-on",
-            f"A fitting of {beginning.broken_off} was broken off{names}. Go on with it?",
+            f"A fitting of {beginning.broken_off}{title}{names} was broken off. Go on with it?",
             (Option("on", "go on with it"), Option("new", "begin anew; the old one is kept")),
             "on",
         )

@@ -1,0 +1,107 @@
+"""A command in a terminal of its own, typed at by a script that waits for what it says."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import time
+from pathlib import Path
+
+from tests.support.source_devices import WAIT_S
+
+
+class Typed:
+    """`remapd` with these words in a terminal of 80 columns; `text` is all that it has said."""
+
+    def __init__(self, *words: str, folder: Path, **environment: str) -> None:
+        self._own, theirs = pty.openpty()
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "remapd", *words],
+            stdin=theirs,
+            stdout=theirs,
+            stderr=theirs,
+            cwd=folder,
+            env=os.environ
+            | {"XDG_STATE_HOME": str(folder / "state"), "RUNTIME_DIRECTORY": str(folder)}
+            | {"PYTHONPATH": str(Path(__file__).parents[2])}
+            | environment,
+            preexec_fn=lambda: _own_terminal(theirs),  # noqa: PLW1509 - one thread, no locks held
+        )
+        os.close(theirs)
+        self.text = ""
+        self._seen = 0
+
+    def until(self, words: str, wait_s: float = 6 * WAIT_S) -> str:
+        """Waits until it says these words, wherever lines are cut; what it said up to them."""
+        pattern = re.compile(r"\s+".join(map(re.escape, words.split())))
+        deadline = time.monotonic() + wait_s
+        while True:
+            found = pattern.search(self.text, self._seen)
+            if found is not None:
+                said = self.text[self._seen : found.end()]
+                self._seen = found.end()
+                return said
+            left = deadline - time.monotonic()
+            assert left > 0, f"not within {wait_s} s: {words!r}; it said\n{self.text}"
+            assert self._read(min(left, 0.2)), f"it ended before {words!r}; it said\n{self.text}"
+
+    def type(self, line: str = "") -> None:
+        """Types a line and Enter."""
+        os.write(self._own, line.encode() + b"\r")
+
+    def press(self, letter: str) -> None:
+        """Presses one key."""
+        os.write(self._own, letter.encode())
+
+    def answer(self, words: str, line: str = "") -> None:
+        """Waits for a question and types the answer."""
+        self.until(words)
+        self.until("> ")
+        self.type(line)
+
+    def interrupt(self) -> None:
+        """Ctrl-C."""
+        os.write(self._own, b"\x03")
+
+    def ends(self, wait_s: float = 6 * WAIT_S) -> int:
+        """Reads to its end; the exit code."""
+        deadline = time.monotonic() + wait_s
+        while self._read(0.2):
+            assert time.monotonic() < deadline, f"it did not end; it said\n{self.text}"
+        return self.process.wait(wait_s)
+
+    def close(self) -> None:
+        """Ends it."""
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGTERM)
+            try:
+                self.process.wait(WAIT_S)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
+                self.process.wait()
+        os.close(self._own)
+
+    def _read(self, wait_s: float) -> bool:
+        """Takes what has come; False: there is no more."""
+        if not select.select([self._own], [], [], wait_s)[0]:
+            return True
+        try:
+            data = os.read(self._own, 65536)
+        except OSError:  # the other end is closed
+            return False
+        self.text += data.decode(errors="replace").replace("\r\n", "\n")
+        return bool(data)
+
+
+def _own_terminal(descriptor: int) -> None:
+    os.setsid()
+    fcntl.ioctl(descriptor, termios.TIOCSCTTY, 0)
