@@ -26,8 +26,6 @@ OTHER_WORDS = {
     r"\bjoypads?\b": "pad",
     r"\bvirtual controllers?\b": "pad",
     r"\bdeadzones?\b": "dead zone",
-    r"\bco-?pilots?\b": "helper",
-    r"\bsticky\b": "next",
     r"\buser-friendly\b": "",
     r"\bsimply\b|\bjust type\b|\bof course\b": "",
 }
