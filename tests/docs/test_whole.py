@@ -179,6 +179,14 @@ def test_pictures_cards_and_sheet_are_what_the_program_makes_now() -> None:
         assert (CHECKOUT / "docs/pictures" / name).read_bytes().startswith(b"\x89PNG")
 
 
+@pytest.mark.parametrize("path", ["docs/hand-over-sheet", "remapd/show/data/guide-player"])
+def test_no_sign_of_markdown_is_left_in_a_page_for_people_without_a_terminal(path: str) -> None:
+    page = (CHECKOUT / f"{path}.html").read_text(encoding="utf-8")
+    body = re.sub(r"<svg.*?</svg>", "", page.partition("</head>")[2], flags=re.DOTALL)
+
+    assert re.findall(r"[*`]|\]\(|^[#>|-]", body, re.MULTILINE) == []
+
+
 def test_the_sheet_for_paper_has_every_field_of_the_page() -> None:
     page = Page(CHECKOUT / "docs/hand-over-sheet.md")
     paper = Path(CHECKOUT / "docs/hand-over-sheet.html").read_text(encoding="utf-8")
