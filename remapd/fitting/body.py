@@ -103,12 +103,12 @@ class Body:
         return sure or self.slots
 
     def without_stick(self, stick: FoundControl) -> Body:
-        """The same with a stick taken apart: its directions are slots, before all others."""
+        """The same with a stick taken apart: its directions are slots, after all others."""
         return Body(
             self.setup,
             tuple(each for each in self.sticks if each is not stick),
             self.pedals,
-            (*directions(stick, self.setup), *self.slots),
+            (*self.slots, *directions(stick, self.setup)),
         )
 
 

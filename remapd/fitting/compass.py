@@ -1,125 +1,104 @@
-"""Plans for a stick that has to do everything: its four directions, as things to press."""
+"""Plans for a stick taken apart: its four directions, as things to press."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from remapd.fitting.body import KICKS, Body, Slot
-from remapd.fitting.doings import Do, Layered
+from remapd.fitting.doings import Do, EverythingOff, Layered
 from remapd.fitting.draft import Draft
 from remapd.fitting.games import Use, Verb
 from remapd.fitting.layering import FURTHER, MORE
 from remapd.fitting.plans import BASE, Plan
 from remapd.fitting.wants import Want, button_wants, stick_verbs, ways_of
 
+_ONE_KICK = "For one kick, then it closes by itself."
+
 
 def compass_plans(body: Body) -> Iterator[Plan]:
     """One stick taken apart, where the game has one stick's worth of moving or less."""
     verbs = stick_verbs(body.setup.game)
-    for stick in [each for each in body.sticks if each.kind == "stick"][:1]:
-        ways = {slot.way: slot for slot in body.directions(stick)}
-        if len(verbs) > 1:
-            continue
-        steered = verbs[0] if verbs else None
-        plan = _alone(body, ways, steered)
-        if plan is not None:
-            yield plan
-        if steered is not None and set(steered.ways) <= {"left", "right"}:
-            plan = _driven(body, ways, steered)
-            if plan is not None:
-                yield plan
+    stick = next((each for each in body.sticks if each.kind == "stick"), None)
+    if stick is None or len(verbs) > 1:
+        return
+    ways = {slot.way: slot for slot in body.directions(stick)}
+    steered = verbs[0] if verbs else None
+    plans = [_kicks(body, ways, steered)]
+    if steered is not None and set(steered.ways) <= {"left", "right"}:
+        plans.append(_both(body, ways, steered))
+    yield from (plan for plan in plans if plan is not None)
 
 
-def _alone(body: Body, ways: dict[str, Slot], steered: Verb | None) -> Plan | None:
-    """The stick is all there is: one direction opens further ones, for one kick."""
-    setup = body.setup
-    draft = Draft(setup)
+def _kicks(body: Body, ways: dict[str, Slot], steered: Verb | None) -> Plan | None:
+    """Each direction does what it is for; one of them opens further kicks, for one kick each.
+
+    Where all four directions are needed, forward opens: forward twice is forward.
+    """
+    draft = Draft(body.setup)
     moves = {want.way: want for want in ways_of(steered)} if steered is not None else {}
-    is_sideways = set(moves) <= {"left", "right"}
-    key = ways["down"] if is_sideways else ways["up"]
-    wants = list(button_wants(setup.game))
+    key = "down" if "down" not in moves else "up"
+    wants = list(button_wants(body.setup.game))
     for way, want in moves.items():
-        if ways[way] is not key:
-            draft.give(BASE, ways[way], want)
-    for slot in body.slots:
-        if wants and slot.reliable and not wants[0].verb.deliberate:
+        draft.give(BASE if way != key else MORE, ways[way], want)
+    direct = [
+        *(slot for slot in body.slots if slot.reliable),
+        *(ways[way] for way in KICKS if way != key and way not in moves),
+    ]
+    for slot in direct:
+        if wants and not wants[0].verb.deliberate:
             draft.give(BASE, slot, wants.pop(0))
-    for way in ("up", "right", "left", "down"):
-        free = ways[way] is not key and way not in moves
-        if free and wants and not wants[0].verb.deliberate:
-            draft.give(BASE, ways[way], wants.pop(0))
-    layers = [MORE, FURTHER]
-    opened_from = BASE
-    for number, layer in enumerate(layers):
-        if not wants and number:
-            break
-        draft.bind(opened_from, key.word, Layered(layer, "next"))
-        draft.said[layer] = layer
-        draft.told[layer] = "For one kick, then it closes by itself."
-        kept = [] if number else [way for way in moves if ways[way] is key]
-        for way in kept:
-            draft.give(layer, ways[way], moves[way])
-        kicks = [way for way in ("up", "right", "left", "down") if way not in kept]
-        # The last layer needs no way on; one that overflows keeps the key for it.
-        room = len(kicks)
-        opens = len(wants) > room
-        if opens:
-            if kept:
-                key = ways["down"]
-            kicks = [way for way in kicks if ways[way] is not key]
-        for way in kicks:
-            if not wants:
-                break
-            draft.give(layer, ways[way], wants.pop(0), alone=True)
-        opened_from = layer
-    if wants:
+    draft.bind(BASE, ways[key].word, Layered(MORE, "next"))
+    free = [way for way in KICKS if way != key or key not in moves]
+    if len(wants) > len(free):
+        draft.bind(MORE, ways["down"].word, Layered(FURTHER, "next"))
+        draft.bind(FURTHER, ways["down"].word, EverythingOff())
+        free.remove("down")
+        over, wants = wants[len(free) :], wants[: len(free)]
+        if len(over) >= len(KICKS):
+            return None
+        for way, want in zip(KICKS, over, strict=False):
+            draft.give(FURTHER, ways[way], want, alone=True)
+    if not wants and key not in moves:
         return None
+    for way in free:
+        if wants:
+            draft.give(MORE, ways[way], wants.pop(0), alone=True)
     draft.told[BASE] = "Always there."
-    if not is_sideways and steered is not None:
-        draft.settings[key.word.rpartition(".")[0]] = {"ways": "4"}
-    opener = ways["down"] if is_sideways else ways["up"]
-    if body.slots:
-        told = f"Kicks of the stick do a part: {opener.told} opens another meaning of its kicks."
-    else:
-        told = f"The stick does everything: {opener.told} opens another meaning of its kicks."
+    for layer in (MORE, FURTHER):
+        draft.said[layer] = layer
+        draft.told[layer] = _ONE_KICK
+    if len(moves) <= len(("left", "right")) and body.setup.two_at_once:
+        draft.askew(ways[key])
+    what = "Kicks of the stick do a part" if body.slots else "The stick does everything"
+    told = f"{what}: {ways[key].told} opens another meaning of its kicks."
     return draft.plan("kicks", told, f"{told} It is for one kick, then all is as before.")
 
 
-def _driven(body: Body, ways: dict[str, Slot], steered: Verb) -> Plan | None:
+def _both(body: Body, ways: dict[str, Slot], steered: Verb) -> Plan | None:
     """Forward and back do what is held while the stick steers: one movement for both."""
-    setup = body.setup
-    held = [Want(verb) for verb in setup.game.verbs if verb.use is Use.HELD]
-    wants = [want for want in button_wants(setup.game) if want not in held]
-    plain = [want for want in wants if not want.verb.deliberate]
-    guarded = [want for want in wants if want.verb.deliberate]
+    held = [Want(verb) for verb in body.setup.game.verbs if verb.use is Use.HELD]
+    wants = [want for want in button_wants(body.setup.game) if want not in held]
     if len(held) != len(("up", "down")) or not body.slots:
         return None
-    draft = Draft(setup)
-    for want in ways_of(steered):
-        draft.bind(BASE, ways[want.way].word, _pressed(want))
-    for way, want in zip(("up", "down"), held, strict=False):
-        draft.bind(BASE, ways[way].word, _pressed(want))
-    switches = [slot for slot in body.slots if slot.reliable] or list(body.slots)
-    key = switches[-1]
-    for slot in switches[:-1]:
-        if plain:
-            draft.give(BASE, slot, plain.pop(0))
-    left = [*plain, *guarded]
-    if not left or len(left) > len(KICKS):
+    draft = Draft(body.setup)
+    draft.askew(ways["up"])
+    moves = {**{want.way: want for want in ways_of(steered)}, "up": held[0], "down": held[1]}
+    for way, want in moves.items():
+        draft.bind(BASE, ways[way].word, Do(want.word))
+    *switches, key = body.sure_slots
+    for slot in switches:
+        if wants and not wants[0].verb.deliberate:
+            draft.give(BASE, slot, wants.pop(0))
+    if not wants or len(wants) > len(KICKS):
         return None
     draft.bind(BASE, key.word, Layered(MORE, "next"))
-    for way, want in zip(KICKS, left, strict=False):
+    for way, want in zip(KICKS, wants, strict=False):
         draft.give(MORE, ways[way], want, alone=True)
     draft.said[MORE] = MORE
     draft.told[BASE] = "Always there."
-    draft.told[MORE] = "For one kick, then it closes by itself."
-    pair = " and ".join(want.told for want in held)
+    draft.told[MORE] = _ONE_KICK
     told = (
-        f"One stick does both: to the sides {steered.name}, forward and back {pair}; "
-        f"{key.told} opens the rest for one kick."
+        f"One stick does both: to the sides {steered.name}, forward and back "
+        f"{held[0].told} and {held[1].told}; {key.told} opens the rest for one kick."
     )
     return draft.plan("stick-does-both", told, f"{told} Askew does two at once.")
-
-
-def _pressed(want: Want) -> Do:
-    return Do(want.word)

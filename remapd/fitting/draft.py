@@ -34,9 +34,14 @@ class Draft:
         doing = given(self.setup, want, can_hold=slot.can_hold, alone=alone)
         self.bind(layer, slot.word, doing)
 
+    def askew(self, direction: Slot) -> None:
+        """Lets the stick of this direction give two directions at once."""
+        self.settings[word_of(direction.control, self.setup)] = {}
+
     def plan(self, key: str, told: str, plays: str) -> Plan:
         """The plan, its bindings in the order in which the controls were found."""
         self._use_spares()
+        self._one_way_at_a_time()
         order = {word_of(each, self.setup): n for n, each in enumerate(self.setup.controls)}
 
         def place(word: str) -> int:
@@ -52,6 +57,21 @@ class Draft:
             for name, bindings in self.layers.items()
         )
         return Plan(key, sentence(told), sentence(plays), layers, settings=self.settings)
+
+    def _one_way_at_a_time(self) -> None:
+        """A stick that is kicked for deeds gives one direction at a time, and never two."""
+        moved = {f"{verb.name}.{way}" for verb in stick_verbs(self.setup.game) for way in verb.ways}
+        for control in self.setup.players_controls:
+            word = word_of(control, self.setup)
+            kicks = [
+                doing
+                for layer, bindings in self.layers.items()
+                for name, doing in bindings.items()
+                if name.rpartition(".")[0] == word
+                and (layer != BASE or getattr(doing, "word", "") not in moved)
+            ]
+            if kicks and control.kind in {"stick", "pointer"} and "ways" not in control.settings:
+                self.settings.setdefault(word, {"ways": "4"})
 
     def _use_spares(self) -> None:
         """What is left over calls for somebody; a stick that is left over moves as the first."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from remapd.fitting.body import Body, Slot, word_of
+from remapd.fitting.body import KICKS, Body, Slot, word_of
 from remapd.fitting.doings import Do, Doing, Layered, Nothing, Round, ShortLong, Stick
 from remapd.fitting.draft import Draft
 from remapd.fitting.games import Use, Verb
+from remapd.fitting.handing import handed, keys_last
 from remapd.fitting.plans import BASE, Plan
 from remapd.fitting.sticks import give_sticks, spoken_stick, swap_name
 from remapd.fitting.wants import Want, button_wants, ways_of
@@ -59,7 +60,7 @@ class _Layering:
         directions = [ways_of(verb) for verb in self._sticks.left]
         self._groups = self._in_order(directions)
         self._key_slots: list[Slot] = []
-
+        self._opened_by: dict[str, str] = {}
         self._pause_by_key: Want | None = None
 
     def _in_order(self, directions: list[tuple[Want, ...]]) -> list[tuple[Want, ...]]:
@@ -79,7 +80,9 @@ class _Layering:
         wants = sum(len(group) for group in self._groups)
         overflows = wants > len(self._slots)
         if self._keys == "none":
-            return not swaps and not overflows and self._direct()
+            plain = [group for group in self._groups if not group[0].verb.deliberate]
+            fits = sum(len(group) for group in plain) <= len(self._slots)
+            return not swaps and fits and self._direct()
         if not swaps and not overflows and not self._pause_must_go():
             return False  # without a key it is simpler
         openers = swaps + 1
@@ -116,7 +119,7 @@ class _Layering:
         sure = [slot for slot in self._slots if slot.reliable] or list(self._slots)
         if len(sure) < count:
             return None
-        keys = sure[-count:]
+        keys = keys_last(sure, ways_needed=bool(self._sticks.left))[-count:]
         if self._how == "hold" and not (
             self._setup.two_at_once and all(slot.can_hold for slot in keys)
         ):
@@ -129,17 +132,17 @@ class _Layering:
     def _direct(self) -> bool:
         """All in one layer; what should be guarded takes a long press."""
         self._give_sticks()
-        wants = [want for group in self._groups for want in group]
-        guarded = [want for want in wants if want.verb.deliberate]
-        plain = [want for want in wants if not want.verb.deliberate]
-        for slot, want in zip(self._slots, plain, strict=False):
-            self._draft.give(BASE, slot, want)
-        free = self._slots[len(plain) :]
+        guarded = [group[0] for group in self._groups if group[0].verb.deliberate]
+        plain = [group for group in self._groups if not group[0].verb.deliberate]
+        if self._fill(BASE, self._slots, plain, deliberate=False):
+            return False
+        free = [slot for slot in self._slots if slot.word not in self._draft.layers[BASE]]
         for want in guarded:
             spare = next((each for each in free if each.can_hold), None)
             if spare is not None:
                 free.remove(spare)
                 self._draft.bind(BASE, spare.word, ShortLong(Nothing(), Do(want.word)))
+                self._opened_by[want.word] = spare.told
             elif self._behind_a_tap(BASE, self._slots, want):
                 continue
             elif plain or not free:
@@ -156,7 +159,7 @@ class _Layering:
         tapped = {verb.name: verb for verb in self._setup.game.verbs if verb.use is Use.TAPPED}
         bindings = self._draft.layers.get(layer, {})
         fit = [
-            (tapped[doing.word].in_haste, -number, slot.word, doing)
+            (tapped[doing.word].in_haste, -number, slot, doing)
             for number, slot in enumerate(slots)
             if slot.can_hold
             and isinstance(doing := bindings.get(slot.word), Do)
@@ -165,8 +168,9 @@ class _Layering:
         ]
         if not fit:
             return False
-        _, _, word, doing = min(fit, key=lambda each: each[:2])
-        self._draft.bind(layer, word, ShortLong(doing, Do(want.word)))
+        _, _, slot, doing = min(fit, key=lambda each: each[:2])
+        self._draft.bind(layer, slot.word, ShortLong(doing, Do(want.word)))
+        self._opened_by[want.word] = slot.told
         return True
 
     def _give_sticks(self) -> None:
@@ -192,9 +196,16 @@ class _Layering:
         for name in layers:
             if not groups:
                 break
+            before = groups
             groups = self._fill(name, self._in_layer(), groups, deliberate=True)
-            self._draft.said[name] = name
-            opened.append(name)
+            given = [group for group in before if group not in groups]
+            if len(given) == 1 and given[0][0].way:  # all of it is one stick's: named after it
+                self._draft.layers[swap_name(given[0][0].verb)] = self._draft.layers.pop(name)
+                opened.append(swap_name(given[0][0].verb))
+                self._draft.said[opened[-1]] = given[0][0].verb.name
+            else:
+                opened.append(name)
+                self._draft.said[name] = name
         last = opened[-1] if opened else BASE
         for group in list(groups):
             if group[0].verb.deliberate and self._behind_a_tap(last, self._in_layer(), group[0]):
@@ -202,6 +213,9 @@ class _Layering:
         if groups or not opened:
             return False
         self._centre()
+        for number, name in enumerate(opened):
+            slot = self._key_slots[number if self._keys == "each" else 0]
+            self._opened_by[name] = slot.told
         return self._open(opened)
 
     def _in_layer(self) -> list[Slot]:
@@ -219,20 +233,11 @@ class _Layering:
             if len(group) > len(free) or (group[0].verb.deliberate and not deliberate):
                 left.append(group)
                 continue
-            for want in group:
-                slot = self._best(free, want)
-                free.remove(slot)
-                is_kick = slot.way in {"up", "right", "left", "down"}
+            for slot, want in handed(free, group):
                 self._draft.give(layer, slot, want, alone=layer != BASE)
-                if is_kick:
+                if slot.way in KICKS:
                     self._kicked.add(slot.word.rpartition(".")[0])
         return left
-
-    def _best(self, free: list[Slot], want: Want) -> Slot:
-        """A direction goes to the stick's own where it is free; what should be hard, far away."""
-        if want.way:
-            return next((slot for slot in free if slot.way == want.way), free[0])
-        return free[-1] if want.verb.deliberate else free[0]
 
     def _pause_on_key(self, groups: list[tuple[Want, ...]]) -> list[tuple[Want, ...]]:
         """What should be hard to do unmeant, as the long press of the key."""
@@ -245,11 +250,9 @@ class _Layering:
     def _centre(self) -> None:
         """A stick that means something else in a layer begins from rest after each change."""
         changed = {word_of(stick, self._setup) for stick, _ in self._sticks.swaps} | self._kicked
-        for word, (stick, verb) in self._sticks.whole.items():
+        for word, (_, verb) in self._sticks.whole.items():
             if word in changed:
                 self._draft.bind(BASE, word, Stick(verb.name, centred=True))
-            if word in self._kicked and "ways" not in stick.settings:
-                self._draft.settings[word] = {"ways": "4"}
 
     # ------------------------------------------------------------------ keys
 
@@ -261,8 +264,6 @@ class _Layering:
                 return False
             self._draft.bind(BASE, keys[0].word, Round((BASE, *opened)))
         elif self._keys == "each":
-            if len(opened) != len(keys):
-                return False
             for slot, name in zip(keys, opened, strict=True):
                 self._draft.bind(BASE, slot.word, Layered(name, self._how_of(name)))
         elif len(opened) == 1:
@@ -304,31 +305,33 @@ class _Layering:
         )
         if self._keys in {"each", "behind"}:
             key += "-two-keys" if self._keys == "each" else "-behind-a-deed"
+        for verb in self._setup.game.verbs:
+            if verb.name in self._opened_by:
+                plays += f" A long press of {self._opened_by[verb.name]} means {verb.name}."
         self._tell_layers()
         return self._draft.plan(key, told, plays)
 
     def _tell_layers(self) -> None:
         self._draft.told[BASE] = "Always there."
-        opener = " or ".join(slot.told for slot in self._key_slots)
         for place, name in enumerate(self._draft.layers):
             if name == BASE:
                 continue
+            opener = self._opened_by[name]
             if self._keys == "round":
                 self._draft.told[name] = f"After {_COUNTED[place]} of {opener}."
-                continue
-            how = self._how_of(name)
-            self._draft.told[name] = {
-                "next": "For one press or one kick, then it closes by itself.",
-                "toggle": f"Until {opener} is pressed again.",
-                "hold": f"As long as {opener} is held.",
-            }[how]
+            else:
+                self._draft.told[name] = {
+                    "next": "For one press or one kick, then it closes by itself.",
+                    "toggle": f"Until {opener} is pressed again.",
+                    "hold": f"As long as {opener} is held.",
+                }[self._how_of(name)]
 
 
 def _words(keys: str, how: str, names: list[str], swaps: list[Verb], stick: str) -> tuple[str, str]:
     """The plan in one sentence, and how it is played."""
     if keys == "none":
-        told = "Each control does one thing, always the same."
-        return told, f"{told} Nothing has to be remembered."
+        told = "Each control means the same at all times."
+        return told, told
     key = " and ".join(names)
     if keys == "round":
         told = f"{key} goes on from layer to layer; in each, the other controls do something else."

@@ -163,15 +163,17 @@ class _Listing:
         opens, takes = self._switches.opens.told, self._switches.takes
         first = self._first.told if self._first is not None else ""
         if takes is not None:
-            told = f"{opens} goes through a list, item by item; {takes.told} does the item."
-            at_once = f" Outside the list {takes.told} does {first} at once." if first else ""
+            told = (
+                f"{opens} goes through a list, item by item; {takes.told} takes what was announced."
+            )
+            at_once = f" Outside the list {takes.told} means {first}." if first else ""
             return told, f"{told}{at_once} Nothing moves on by itself, so nothing hurries."
         if self._switches.short:
             told = (
-                f"A short press of {opens} does {first}; a long one opens a list of the rest, "
+                f"A short press of {opens} means {first}; a long one opens a list of the rest, "
                 "which moves on by itself."
             )
-            return told, f"{told} While it runs, a press does the item that was announced."
+            return told, f"{told} While it runs, a press takes what was announced."
         told = f"{opens} opens a list that moves on by itself, and takes what was announced."
         return told, f"{told} Twice round, and the list closes."
 

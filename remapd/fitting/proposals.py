@@ -9,18 +9,22 @@ from typing import Final
 from remapd.analysis.check import Report, check
 from remapd.fitting.body import Body, body_of, helpers_gamepads
 from remapd.fitting.compass import compass_plans
-from remapd.fitting.doings import Layered
+from remapd.fitting.doings import Layered, Stick
+from remapd.fitting.games import Use
 from remapd.fitting.layering import layered_plans
 from remapd.fitting.listing import listed_plans
 from remapd.fitting.plans import Plan, Proposal, VerbCost
 from remapd.fitting.setup import Setup
 from remapd.fitting.sharing import joined, shared_plans
-from remapd.fitting.weighing import costs_of, pairs_of, weight
+from remapd.fitting.wants import stick_verbs
+from remapd.fitting.weighing import costs_of, hurried_and_unsure, pairs_of, weight
 from remapd.fitting.writing import plan_text
 from remapd.language import load_text
 
 #: Nobody compares more than this.
 MOST: Final = 4
+#: What weighs so many times as much as the best is no help in choosing.
+_FAR_BEHIND: Final = 2.5
 
 
 def propose(setup: Setup) -> list[Proposal]:
@@ -36,13 +40,18 @@ def propose(setup: Setup) -> list[Proposal]:
             proposal = proposal_of(setup, plan)
             if proposal is not None:
                 found[text] = proposal
-    ranked = sorted(found.values(), key=lambda each: (_is_held(each), weight(setup, each)))
-    whole = [each for each in ranked if not each.unreached]
-    return _unlike(whole or ranked)[:MOST]
+    weights = {text: weight(setup, each) for text, each in found.items()}
+    ranked = sorted(found, key=lambda text: (_is_held(found[text]), weights[text]))
+    ranked = [text for text in ranked if not found[text].unreached] or ranked
+    best = min(weights.values(), default=0.0)
+    near = [text for text in ranked if weights[text] <= _FAR_BEHIND * best]
+    return _unlike([found[text] for text in near])[:MOST]
 
 
 def _plans(setup: Setup) -> Iterator[Plan]:
     body = body_of(setup)
+    for stick in body.sticks[len(stick_verbs(setup.game)) :]:
+        body = body.without_stick(stick)  # what nothing has to be moved with can be kicked
     yield from shared_plans(body)
     for plan in _players_plans(body):
         yield joined(plan, setup)
@@ -50,6 +59,9 @@ def _plans(setup: Setup) -> Iterator[Plan]:
 
 def _players_plans(body: Body) -> Iterator[Plan]:
     yield from layered_plans(body)
+    if body.pedals:
+        yield from layered_plans(replace(body, pedals=()))
+        yield from listed_plans(replace(body, pedals=()))
     yield from compass_plans(body)
     yield from listed_plans(body)
     if not body.slots:
@@ -117,15 +129,20 @@ def _advice(setup: Setup, proposal: Proposal) -> Iterator[str]:
                 f"Not reached: {words}. One more switch would do, or a helper with a gamepad of "
                 "their own, who takes what is left over."
             )
-    for verb, other in proposal.apart:
-        yield f"`{verb}` and `{other}` come one after the other here, not at the same time."
-    for verb, other in proposal.at_once:
-        yield f"`{verb}` during `{other}` takes two controls at the same time."
-    unsure = [each for each in setup.players_controls if not each.reliable]
-    if unsure:
+    for one, other in proposal.apart:
+        yield f"`{one}` and `{other}` come one after the other here, not at the same time."
+    for one, other in proposal.at_once:
+        yield f"`{one}` during `{other}` takes two controls at the same time."
+    whole = {doing.word for _, _, doing in proposal.plan.doings() if isinstance(doing, Stick)}
+    for verb in setup.game.verbs:
+        is_stick = verb.use is Use.STEERED
+        if verb.by_degrees and is_stick and verb.name not in whole and not helpers_gamepads(setup):
+            yield f"`{verb.name}` is all or nothing here: no stick moves it by degrees."
+    hurried = hurried_and_unsure(setup, proposal.plan)
+    for verb_name, control in hurried:
         yield (
-            f"{_listed([f'`{each.name}`' for each in unsure])} does not always come when it is "
-            "wanted: what hurries, and what changes layers, is kept off it."
+            f"`{verb_name}` hurries, and `{control}` does not always come: try it, and give "
+            f"`{verb_name}` another control if it is missed."
         )
 
 

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from remapd.fitting.body import Body, Slot, body_of, directions, helpers_gamepads, word_of
 from remapd.fitting.doings import Call, Doing, EverythingOff, Same, Stick
-from remapd.fitting.draft import SPARE, Draft
+from remapd.fitting.draft import SPARE, Draft, sentence
 from remapd.fitting.games import Use, Verb
+from remapd.fitting.handing import handed
 from remapd.fitting.plans import BASE, Plan
 from remapd.fitting.setup import FoundControl, Setup
 from remapd.fitting.sticks import give_sticks
@@ -35,8 +36,8 @@ def shared_plans(body: Body) -> Iterator[Plan]:
     for word, doing in bindings.items():
         draft.bind(BASE, word, doing)
     player, helper = names(setup)
-    told = f"{player} does {_listed(taken)}; {helper} does the rest."
-    plays = f"{told} Each control does one thing, always the same."
+    told = f"For {player}: {_listed(taken)}. For {helper}: all the rest."
+    plays = f"{told} Each control means the same at all times."
     yield with_rules(draft.plan("shared", told, plays), setup)
 
 
@@ -61,16 +62,10 @@ def _players_part(body: Body, draft: Draft) -> tuple[list[str], set[str]]:
     ordered = [*directions, *groups] if steered_first else [*hasty, *directions, *calm]
     for group in ordered:
         if len(group) <= len(free):
-            for want in group:
-                slot = _own_way(free, want)
-                free.remove(slot)
+            for slot, want in handed(free, group):
                 draft.give(BASE, slot, want)
             taken.append(group[0].verb.name)
     return taken, set(taken)
-
-
-def _own_way(free: list[Slot], want: Want) -> Slot:
-    return next((slot for slot in free if want.way and slot.way == want.way), free[0])
 
 
 def _helpers_part(setup: Setup, rest: list[Verb]) -> dict[str, Doing] | None:
@@ -89,9 +84,7 @@ def _helpers_part(setup: Setup, rest: list[Verb]) -> dict[str, Doing] | None:
             groups.append(ways_of(verb))
     for group in groups:
         if len(group) <= len(free):
-            for want in group:
-                slot = _own_way(free, want)
-                free.remove(slot)
+            for slot, want in handed(free, group):
                 bindings[slot.word] = given(setup, want, can_hold=slot.can_hold)
         elif not helpers_gamepads(setup):
             return None
@@ -135,7 +128,7 @@ def joined(plan: Plan, setup: Setup) -> Plan:
         replace(
             plan,
             layers=(whole, *plan.layers[1:]),
-            plays=f"{plan.plays} {helper} can join in at any time.",
+            plays=f"{plan.plays} {sentence(helper)} can join in at any time.",
         ),
         setup,
     )
@@ -169,7 +162,7 @@ def names(setup: Setup) -> tuple[str, str]:
     """What the player and the helper are called."""
     player = next((each.name for each in setup.people if not each.helper), "")
     helper = next((each.name for each in setup.people if each.helper), "")
-    return player or "The player", helper or "The helper"
+    return player or "the player", helper or "the helper"
 
 
 def _listed(words: list[str]) -> str:

@@ -29,6 +29,8 @@ _ALL_OR_NOTHING: Final = 1.5
 _AT_RELEASE: Final = 0.7
 #: How much dearer an act is for what goes on all the time.
 _ALL_THE_TIME: Final = 3.0
+#: What cannot wait, on a control that does not always come.
+_UNSURE: Final = 12.0
 _UNREACHED: Final = 1_000.0
 #: What asks for two at once comes after all that does not.
 _TWO_AT_ONCE: Final = 100.0
@@ -150,6 +152,21 @@ def _hidden(plan: Plan, layer: str, one: str, other_layer: str, two: str) -> boo
     return below in touched or root in touched or any(w.startswith(f"{below}.") for w in bindings)
 
 
+def hurried_and_unsure(setup: Setup, plan: Plan) -> list[tuple[str, str]]:
+    """What cannot wait and stands on a control that does not always come: verb and control."""
+    unsure = {word_of(each, setup) for each in setup.players_controls if not each.reliable}
+    hasty = {
+        verb.name for verb in setup.game.verbs if verb.in_haste and verb.use is not Use.STEERED
+    }
+    found = [
+        (word, control)
+        for _, control, doing in plan.doings()
+        if (word := getattr(doing, "word", "")) in hasty
+        and {control, control.rpartition(".")[0]} & unsure
+    ]
+    return list(dict.fromkeys(found))
+
+
 # ---------------------------------------------------------------------- order
 
 
@@ -182,12 +199,11 @@ def weight(setup: Setup, proposal: Proposal) -> float:
         total += importance * (mean + cost.us / 1e6 / _SECONDS_OF_AN_ACT)
     plan = proposal.plan
     total += _LAYER * (len(plan.layers) - 1)
+    total += _UNSURE * len(hurried_and_unsure(setup, plan))
     total += _APART * len(proposal.apart)
     lists = [doing for _, _, doing in plan.doings() if isinstance(doing, Listed)]
     if any(doing.take is None for doing in lists):
         total += _TIMED
-    if any(cost.two_at_once for cost in proposal.costs):
-        total += _TWO_AT_ONCE
-    if proposal.at_once and not setup.two_at_once:
+    if proposal.needs_two_at_once and not setup.two_at_once:
         total += _TWO_AT_ONCE
     return total

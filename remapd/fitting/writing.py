@@ -18,6 +18,8 @@ from remapd.fitting.weighing import needs_of
 
 _WIDTH: Final = 96
 _LABEL: Final = 14
+#: Nobody changes more than this at once.
+_MOST_CHANGES: Final = 4
 #: A plain scalar that no reader could take for anything else.
 _PLAIN: Final = re.compile(r"[A-Za-z][A-Za-z0-9 ,()+-]*[A-Za-z0-9)]|[A-Za-z]")
 _WORDS_OF_YAML: Final = frozenset(("true", "false", "null", "yes", "no", "on", "off", "y", "n"))
@@ -87,7 +89,7 @@ def _notes(setup: Setup, plan: Plan) -> Iterator[str]:
     told = "; ".join(device.told for device in setup.devices)
     yield from _paragraph("Plug in", f"{told[:1].upper()}{told[1:]}.")
     yield from _paragraph("How it plays", plan.plays)
-    yield from _numbered("Change first", list(_changes(setup, plan)))
+    yield from _numbered("Change first", list(_changes(setup, plan))[:_MOST_CHANGES])
     yield from _paragraph("Take care", cautions(setup, plan))
 
 
@@ -103,13 +105,12 @@ def _who(setup: Setup) -> str:
 
 
 def _changes(setup: Setup, plan: Plan) -> Iterator[str]:
+    """What is most worth changing, the first first."""
     if any(device.stand_in for device in setup.devices):
         yield (
             "The lines `find:` and the codes in capitals, once the real switches are there: keys "
             "stand in for them. `remapd devices` shows what each switch is."
         )
-    else:
-        yield "The words on the left under `verbs`: call things as the player and the game do."
     doings = [doing for _, _, doing in plan.doings()]
     if any(isinstance(doing, Listed) and doing.take is None for doing in doings):
         yield (
@@ -118,21 +119,22 @@ def _changes(setup: Setup, plan: Plan) -> Iterator[str]:
             "1.5 s written here. (The 0.65 rule: Simpson, Koester and LoPresti, Assistive "
             "Technology, 2007.)"
         )
-    if any(isinstance(doing, Listed) for doing in doings):
-        yield "The order of the list: what is wanted most comes first."
-    if any(isinstance(doing, ShortLong) for doing in doings):
-        yield "`after`: how long a press lasts before it is a long one."
-    if any(isinstance(doing, Layered) and doing.how == "next" for doing in doings):
-        yield "`give-up`: how long a layer waits for the press that it was opened for."
-    if any(doing.lasts for doing in doings):
-        yield "`at-most`: how long something goes on by itself."
     if any(each.kind == "button" and not each.settings for each in setup.players_controls):
         yield (
             "A switch that is brushed unmeant can wait: `acceptance-delay: 80ms` behind its code. "
             "One that trembles: `release-delay: 80ms`."
         )
-    elif any(each.kind in {"stick", "pointer"} for each in setup.players_controls):
+    if any(each.kind in {"stick", "pointer"} for each in setup.players_controls):
         yield "`dead-zone`: larger if things drift while the stick is at rest."
+    if any(isinstance(doing, ShortLong) for doing in doings):
+        yield "`after`: how long a press lasts before it is a long one."
+    if any(isinstance(doing, Listed) for doing in doings):
+        yield "The order of the list: what is wanted most comes first."
+    if any(doing.lasts for doing in doings):
+        yield "`at-most`: how long something goes on by itself."
+    if any(isinstance(doing, Layered) and doing.how == "next" for doing in doings):
+        yield "`give-up`: how long a layer waits for the press that it was opened for."
+    yield "The words on the left under `verbs`: call things as the player and the game do."
 
 
 # ---------------------------------------------------------------------- devices
