@@ -299,7 +299,7 @@ def _how_sent(action: SendStick) -> str:
         sides = {"x": "left and right", "y": "up and down"}
         details.append(" and ".join(f"{sides[name]} swapped" for name in turned))
     if action.change_centred:
-        details.append("from the middle on")
+        details.append("let it go first")
     return ", ".join(details)
 
 
