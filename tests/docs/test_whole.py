@@ -12,6 +12,7 @@ import pytest
 
 from remapd.cli.main import COMMANDS, Parser, import_command
 from remapd.language import load_text, render
+from remapd.language.schema_cues import EVENTS, NAME_SIGN
 from tests.docs.devices_told import told
 from tests.docs.pages import CHECKOUT, GUIDES, PAGES, Page
 
@@ -153,6 +154,23 @@ def test_a_guide_uses_the_words_of_the_glossary(page: Page) -> None:
 @each_guide
 def test_a_guide_sends_to_safety_or_is_it(page: Page) -> None:
     assert page.path.stem == "safety" or "safety.md" in page.text or "Stop at pain" in page.text
+
+
+def test_what_the_player_hears_is_what_the_cues_say() -> None:
+    page = Page(CHECKOUT / "docs/guide-player.md").text
+    table = page.partition("## What you hear")[2].partition("## ")[0]
+    spoken = {
+        str(event.default[how]).replace(NAME_SIGN, "…")
+        for event in EVENTS.values()
+        for how in ("say", "notify")
+        if how in event.default
+    }
+
+    quoted = set(re.findall("“([^”]+)”", table))
+    assert quoted <= spoken
+    assert len(quoted) > 3
+    assert EVENTS["layer-off"].default == {"tone": "falling"}
+    assert EVENTS["overruled"].default["tone"] == "low"
 
 
 # ---------------------------------------------------------------- what is told of devices
