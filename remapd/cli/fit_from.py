@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import functools
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
+from remapd import history
 from remapd.cli.failure import CommandFailed
 from remapd.cli.fit_session import (
     INTERRUPTED,
@@ -19,6 +21,7 @@ from remapd.cli.fit_session import (
     play,
     tell_written,
 )
+from remapd.cli.written_layout import write_layout
 from remapd.codes import EV_ABS, EV_KEY, EV_REL
 from remapd.engine.layout import (
     ButtonControl,
@@ -31,13 +34,16 @@ from remapd.engine.layout import (
 from remapd.engine.matching import fits, has_codes
 from remapd.engine.source import Source
 from remapd.fitting.conversation.moving import Folders, Moved, moving
+from remapd.fitting.conversation.welcome import Welcomed
 from remapd.fitting.identity import Identity, identify, key_of
-from remapd.fitting.keeping import forget, kept_path
+from remapd.fitting.keeping import forget, kept, kept_path
 from remapd.fitting.lines import standard
 from remapd.fitting.listening import Listening
 from remapd.fitting.session import BrokenOff, Session
 from remapd.kernel.hotplug import is_remapd_pad
-from remapd.language.pack import Pack, PackBroken, PartKind, read_pack, unpack
+from remapd.language import load
+from remapd.language.pack import Pack, PackBroken, PartKind, parse_pack, read_pack, unpack
+from remapd.language.packing import pack as make_pack
 
 _ABOUT = (
     "A layout from another machine is unpacked here. Only which device is which is asked, where it "
@@ -66,6 +72,44 @@ def fit_from(args: argparse.Namespace) -> int:
             session.say(how_to_go_on(args))
             return INTERRUPTED if end.by_signal else 0
     return play(path, args.name) if starts else 0
+
+
+def fit_in_place(args: argparse.Namespace, session: Session, welcomed: Welcomed, path: Path) -> int:
+    """A layout of this machine, whose plugs have moved or whose boxes were changed."""
+    try:
+        made = make_pack(path, card="", today="", file_name=path.name)
+        packed = parse_pack(made.content, str(path))
+        loaded = packed.load()
+    except PackBroken as error:
+        raise CommandFailed(f"{error}; change its `find` lines by hand") from error
+    if loaded.layout is None:
+        raise CommandFailed(f"{path} has errors; mend it first: remapd check {path}")
+    memory = kept_path("again", str(path.absolute()))
+    with paused(args.name, session, wanted=welcomed.pauses):
+        here = _Here(loaded.layout, session.listening)
+        interview = functools.partial(moving, packed, loaded.layout, here, None)
+        moved = carry(session, interview, memory, welcomed, kept(memory))
+        write_in_place(path, packed, moved)
+        forget(memory)
+    return 0
+
+
+def write_in_place(path: Path, packed: Pack, moved: Moved) -> None:
+    """Write what changed where it came from; the history has what was there before."""
+    root = Path(history.real(path))
+    for _ in PurePosixPath(packed.layout.name).parts:
+        root = root.parent
+    contents = {history.real(name): text.encode() for name, text in load(path).texts.items()}
+    with contextlib.suppress(OSError):
+        history.remember(path, contents, history.FOUND)
+    for name, content in moved.changed.items():
+        target = root / name
+        write_layout(target, content, target.read_bytes())
+        contents[history.real(target)] = content
+    with contextlib.suppress(OSError):
+        history.remember(path, contents, history.SET, "devices, by `remapd fit`")
+    if moved.changed:
+        print(f"Written: {', '.join(str(root / name) for name in moved.changed)}")
 
 
 def pack_to_unpack(path: Path) -> tuple[Pack, Layout]:

@@ -8,7 +8,7 @@ import functools
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Final, TypeGuard, TypeVar
 
 from remapd import history
 from remapd.cli.failure import CommandFailed
@@ -16,7 +16,7 @@ from remapd.cli.written_layout import write_layout
 from remapd.daemon.client import DaemonClient, Denied, NotRunning, Refused
 from remapd.fitting.conversation.dialogue import Dialogue
 from remapd.fitting.conversation.interview import Outcome, Places, fitting
-from remapd.fitting.conversation.questions import Interview, yes_or_no
+from remapd.fitting.conversation.questions import Choose, Interview, Option, yes_or_no
 from remapd.fitting.conversation.welcome import Beginning, Welcomed, welcome
 from remapd.fitting.games import name_from
 from remapd.fitting.keeping import Broken, forget, keep, kept, kept_path, put_aside
@@ -38,6 +38,14 @@ _ABOUT: Final = (
 )
 
 
+_NEXT: Final = (
+    ("run", "plays with it"),
+    ("card", "draws it for the wall"),
+    ("check", "proves again that all is reached"),
+    ("trial", "runs its trials again, after a change"),
+)
+
+
 def fit(args: argparse.Namespace) -> int:
     """Carry it through; the exit code."""
     return fit_with(args, "fit", _ABOUT, functools.partial(fitting, places(args.place)))
@@ -56,6 +64,15 @@ def fit_with(
         session = Session(listening, lines)
         try:
             welcomed, broken = begin(session, args.name, memory, about)
+            if (
+                broken is None
+                and sort == "fit"
+                and is_layout(place)
+                and ask_again(session, place, welcomed)
+            ):
+                from remapd.cli.fit_from import fit_in_place
+
+                return fit_in_place(args, session, welcomed, place)
             with paused(args.name, session, wanted=welcomed.pauses):
                 outcome = carry(session, interview, memory, welcomed, broken)
                 path = write(outcome)
@@ -66,6 +83,30 @@ def fit_with(
             session.say(how_to_go_on(args))
             return INTERRUPTED if end.by_signal else 0
     return play(path, args.name) if starts else 0
+
+
+def is_layout(place: Path | None) -> TypeGuard[Path]:
+    """Whether a layout is there that can be fitted again."""
+    return place is not None and place.is_file() and load(place).layout is not None
+
+
+def ask_again(session: Session, path: Path, welcomed: Welcomed) -> bool:
+    """Whether the layout that is there stays, and only its devices are asked about."""
+
+    def interview() -> Interview[bool]:
+        answer = yield Choose(
+            "again",
+            f"{path} is a layout already. What shall be done?",
+            (
+                Option("again", "keep it, and ask only which device is which now"),
+                Option("new", "make a new one, from the beginning"),
+            ),
+            "again",
+            "A plug may sit in another socket, or a box may have been changed for another one.",
+        )
+        return bool(answer == "again")
+
+    return session.carry(Dialogue(interview, (), welcomed.switch))
 
 
 def begin(
@@ -177,7 +218,9 @@ def play(path: Path, name: str) -> int:
         from remapd.cli import run
 
         print("It plays from now on. Ctrl-C ends it.", flush=True)
-        return run.run(argparse.Namespace(layout=str(path), name=name, allow_group=None))
+        parser = argparse.ArgumentParser()
+        run.add_arguments(parser)
+        return run.run(parser.parse_args(["--name", name, "--as-named", "--", str(path)]))
     except Refused as error:
         raise CommandFailed(str(error)) from error
 
@@ -248,20 +291,16 @@ def tell_written(session: Session, path: Path) -> None:
     loaded = load(path)
     if loaded.layout is None:
         raise CommandFailed(f"{path} was written with an error; please report this")
-    trials = load_trials(trials_path(path), loaded.layout).trials
-    passed = sum(run_trial(loaded.layout, trial).passed for trial in trials)
-    session.say(f"Written: {path}, and {trials_path(path).name} beside it.")
-    session.say(f"Its trials: {passed} of {len(trials)} pass.")
-    remapd = typed_command()
+    if trials_path(path).exists():
+        trials = load_trials(trials_path(path), loaded.layout).trials
+        passed = sum(run_trial(loaded.layout, trial).passed for trial in trials)
+        session.say(f"Written: {path}, and {trials_path(path).name} beside it.")
+        session.say(f"Its trials: {passed} of {len(trials)} pass.")
+    else:
+        session.say(f"Written: {path}.")
+    session.say("From now on:")
     session.say(
-        "\n".join(
-            (
-                f"  {remapd} run {path}    plays with it",
-                f"  {remapd} card {path}   draws it for the wall",
-                f"  {remapd} check {path}  proves again that all is reached",
-                f"  {remapd} trial {path}  runs its trials again, after a change",
-            )
-        ),
+        "\n".join(f"  {typed_command()} {name} {path}\n      {does}" for name, does in _NEXT),
         as_is=True,
     )
 

@@ -92,7 +92,7 @@ class Lines:
 
     def prompt(self) -> None:
         """Shows that something may be typed, and what has been typed already."""
-        if self._is_prompted or not self._is_terminal or self.letter_by_letter:
+        if self._is_prompted or not self._is_terminal:
             return
         self._write(("" if self._plain else _PROMPT) + self._typed)
         self._is_prompted = True
@@ -102,10 +102,13 @@ class Lines:
             if self._plain:
                 return f"{said.text}.\n"
             return f"\n{said.text}\n{'-' * len(said.text)}\n"
-        if said.as_is or self._plain:
+        if self._plain:
             return f"{said.text}\n"
+        columns = shutil.get_terminal_size((_WIDEST + 2, 24)).columns
+        if said.as_is:
+            return "".join(f"{_cut(line, columns)}\n" for line in said.text.split("\n"))
         begins = "\n" if said.asks else ""
-        width = min(shutil.get_terminal_size((_WIDEST, 24)).columns - 1, _WIDEST)
+        width = min(columns - 1, _WIDEST)
         return begins + textwrap.fill(said.text, max(width, 30), break_on_hyphens=False) + "\n"
 
     def _write(self, text: str) -> None:
@@ -185,6 +188,18 @@ class Lines:
     def _echo(self, text: str) -> None:
         if self._is_terminal:
             self._write(text)
+
+
+def _cut(line: str, columns: int) -> str:
+    """A line of a listing in as many as it needs, the later ones set in as deep as its text."""
+    if len(line) <= columns:
+        return line
+    text = line.lstrip(" 0123456789.-")
+    deep = " " * (len(line) - len(text))
+    width = max(columns, len(deep) + 20)
+    return textwrap.fill(
+        line, width, subsequent_indent=deep, break_on_hyphens=False, drop_whitespace=True
+    )
 
 
 def _erasing(text: str) -> str:

@@ -126,7 +126,7 @@ class Session:
 
     def _tell(self, dialogue: Dialogue[T]) -> None:
         self.lines.say(dialogue.said())
-        if not dialogue.ended:
+        if dialogue.wants_line:
             self.lines.prompt()
 
     def _turn(self, dialogue: Dialogue[T]) -> None:

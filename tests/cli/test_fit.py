@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from remapd.language import load
+from remapd.language.packing import pack
 from tests.support.typed import Typed
 
 Start = Callable[..., Typed]
@@ -48,7 +49,7 @@ def piped(folder: Path, *words: str, typed: str = "") -> subprocess.CompletedPro
 
 
 def plan_to_the_game(fit: Typed) -> None:
-    fit.answer("Press Enter to answer at this keyboard")
+    fit.answer_unprompted("Or type `go`")
     fit.answer("What shall the layout be called?", "Gull on pax\x7fper")
     fit.answer("Who plays?", "1")
     fit.answer("What is the player called?", "Robin")
@@ -93,7 +94,7 @@ def test_ctrl_c_loses_nothing_and_the_next_start_goes_on(at_terminal: Start) -> 
     assert fit.ends() == 130
 
     fit = at_terminal("fit", "--plan")
-    fit.answer("Press Enter to answer at this keyboard")
+    fit.answer_unprompted("Or type `go`")
     fit.until("“Gull on paper” (left knee) was broken off")
     fit.answer("Go on with it?")
     fit.until("a key that stands in for left-knee")
@@ -153,3 +154,36 @@ def test_what_cannot_be_gone_on_with_is_told_in_one_line(
     assert done.returncode == code
     assert said in done.stderr
     assert "Traceback" not in done.stderr
+
+
+LAYOUT = """\
+remapd: 1
+title: Gull
+devices:
+  box:
+    find: {name: "No such box", port: "usb-1"} # in the left socket
+    controls: {knee: {button: BTN_0}}
+layers:
+  sail: {knee: south}
+"""
+
+
+def test_a_layout_that_is_there_is_kept_and_only_its_devices_are_asked_for(tmp_path: Path) -> None:
+    (tmp_path / "gull.yaml").write_text(LAYOUT)
+
+    done = piped(tmp_path, "gull.yaml", typed="\n\nlater\n")
+    assert done.returncode == 0, done.stderr
+    assert "gull.yaml is a layout already." in done.stdout
+    assert "Which one is box? It has knee." in done.stdout
+    assert done.stdout.endswith("box stays as it was.\nEverything stays as it is.\n")
+    assert (tmp_path / "gull.yaml").read_text() == LAYOUT
+
+
+def test_a_pack_is_unpacked_with_what_can_come_later(tmp_path: Path) -> None:
+    (tmp_path / "gull.yaml").write_text(LAYOUT)
+    content = pack(tmp_path / "gull.yaml", card="", today="2026-01-02", file_name="gull").content
+    (tmp_path / "gull.remapd-pack.txt").write_bytes(content)
+
+    done = piped(tmp_path, "--from", "gull.remapd-pack.txt", "there", typed="\nlater\n\nno\n")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "there" / "gull.yaml").read_text() == LAYOUT

@@ -63,9 +63,14 @@ class Typed:
         os.write(self._own, letter.encode())
 
     def answer(self, words: str, line: str = "") -> None:
-        """Waits for a question and types the answer."""
+        """Waits for a question and types the answer, at the prompt if there is one."""
         self.until(words)
         self.until("> ")
+        self.type(line)
+
+    def answer_unprompted(self, words: str, line: str = "") -> None:
+        """Waits for a question that is rather answered by a press, and types the answer."""
+        self.until(words)
         self.type(line)
 
     def interrupt(self) -> None:

@@ -76,6 +76,8 @@ def _ask_one(found: Found, person: Person, number: str, *, is_first: bool) -> In
     if answer == _DONE:
         return False
     heard = dict(answer)
+    if heard["kind"] == "button" and not heard["released"]:
+        yield Say("Heard; you can let go.")
     identity = Identity.from_data(heard["device"])
     codes = tuple(heard["codes"])
     known = found.control_at(identity.key, codes)
@@ -162,8 +164,10 @@ def ask_about_device(
             return False
     if identity.because:
         because = f"{identity.because[:1].upper()}{identity.because[1:]}."
-        yield Say(f"That is {identity.told}. {because}")
-        if identity.only_by_port:
+        told_before = any("port" in device.find for device in found.devices.values())
+        if not (identity.only_by_port and told_before):
+            yield Say(f"That is {identity.told}. {because}")
+        if identity.only_by_port and not told_before:
             yield Say(
                 "A coloured sticker on the plug and one on its socket help whoever plugs it in "
                 "next. If a plug has moved one day, remapd asks for one press and goes on."
@@ -210,8 +214,6 @@ def what_it_is(
 ) -> str:
     """What was heard, in a sentence or two."""
     what = f"That is {_WHAT[kind]} on {identity.told}, {identity.words}: {' and '.join(codes)}."
-    if not heard["released"] and kind == "button":
-        what = f"Heard; you can let go. {what}"
     if kind == "button":
         notes = pulse_note(int(heard["held_us"]), released=bool(heard["released"]))
         return " ".join((what, *notes))

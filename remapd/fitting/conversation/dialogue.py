@@ -169,6 +169,11 @@ class Dialogue(Generic[T]):
         return said
 
     @property
+    def wants_line(self) -> bool:
+        """Whether the question is answered by a line before all else."""
+        return isinstance(self.question, Choose | Write)
+
+    @property
     def due_us(self) -> int | None:
         """When `advance` has something to do, or None."""
         return None if self._steps is None else self._steps.next_us

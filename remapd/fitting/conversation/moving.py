@@ -89,10 +89,10 @@ class _Changes:
         return {name: text.encode() for name, text in self.texts.items()}
 
 
-def moving(pack: Pack, layout: Layout, here: Here, folders: Folders) -> Interview[Moved]:
-    """The interview of `remapd fit --from`."""
-    yield Heading(f"{pack.title or layout.title or 'A layout'}, on this machine")
-    packed = f" It was packed on {pack.packed_on}." if pack.packed_on else ""
+def moving(pack: Pack, layout: Layout, here: Here, folders: Folders | None) -> Interview[Moved]:
+    """The interview of `remapd fit --from`; without `folders` the files stay where they are."""
+    yield Heading(f"{pack.title or layout.title or 'A layout'}, with what is plugged in")
+    packed = f" It was packed on {pack.packed_on}." if folders and pack.packed_on else ""
     yield Say(
         f"The layout and all that belongs to it stays as it is.{packed} Only which device is which "
         "may have to be asked."
@@ -105,6 +105,9 @@ def moving(pack: Pack, layout: Layout, here: Here, folders: Folders) -> Intervie
         yield Say("The check of the layout with these devices:")
         loaded = pack.load(changes.contents())
         yield Say(check_in_words(loaded.self_contained_text), as_is=True)
+    if folders is None:
+        yield Say("Everything stays as it is." if not changes.texts else "That is all.")
+        return Moved(changes.contents(), "", replaces=True)
     folder, replaces = yield from _ask_folder(folders)
     return Moved(changes.contents(), folder, replaces)
 
@@ -134,10 +137,10 @@ def _ask_device(
             f"which-{device.name}-{times}",
             f"{_whose(device)}Press or move something on it.",
             (Option("later", "it is not here now; leave it as it was"),),
-            about=f"On the other machine it was {device.looks_for}.",
+            about=f"It was {device.looks_for}.",
         )
         if answer == "later":
-            yield Say(f"{device.name} stays as it was on the other machine.")
+            yield Say(f"{device.name} stays as it was.")
             return
         identity = Identity.from_data(answer["device"])
         other = changes.taken.get(identity.key)
