@@ -101,10 +101,14 @@ class Repeated(Doing):
 
 @dataclass(frozen=True, slots=True)
 class Layered(Doing):
-    """A layer, for one press (`next`), until the same again (`toggle`), or while held (`hold`)."""
+    """A layer, for one press (`next`), until the same again (`toggle`), or while held (`hold`).
+
+    `is_back`: it stands in that very layer, and so leads back.
+    """
 
     layer: str
     how: str
+    is_back: bool = False
 
     @property
     def written(self) -> str:  # noqa: D102
@@ -113,6 +117,8 @@ class Layered(Doing):
 
     @property
     def remark(self) -> str:  # noqa: D102
+        if self.is_back:
+            return "leads back"
         return {
             "next": f"opens `{self.layer}` for one press",
             "toggle": f"opens `{self.layer}`; the same again closes it",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 from remapd.fitting.body import Body, Slot, word_of
@@ -18,7 +19,7 @@ _LONGEST_LIST: Final = 6
 #: Of a list in parts, the first is filled up to so many, the ways to the others among them.
 _FIRST_LIST: Final = 5
 
-_DEEDS: Final = "list-deeds"
+_DEEDS: Final = "deeds-list"
 #: The items of a list, with the name that it has where it is one of several.
 Part = tuple[str, list[Doing]]
 
@@ -131,7 +132,7 @@ class _Listing:
             # An item is all that can be pressed while it lasts.
             doing = given(self._setup, want, can_hold=taking.can_hold, alone=True)
             if want.way:
-                parts.setdefault(f"list-{want.verb.name}", []).append(doing)
+                parts.setdefault(f"{want.verb.name}-list", []).append(doing)
             else:
                 deeds.append(doing)
         return [*parts.items(), *([(_DEEDS, deeds)] if deeds else [])]
@@ -146,8 +147,8 @@ class _Listing:
             openers = [Layered(name, "toggle") for name, _ in parts[1:]]
             lists[BASE] = [*parts[0][1], *openers]
             for (name, items), opener in zip(parts[1:], openers, strict=True):
-                lists[name] = [*items, opener]
-                self._draft.said[name] = name.removeprefix("list-")
+                lists[name] = [*items, replace(opener, is_back=True)]
+                self._draft.said[name] = name
                 self._draft.told[name] = "A list of its own, until its last item leads back."
         self._draft.told[BASE] = "Always there."
         for layer, items in lists.items():
@@ -183,12 +184,12 @@ def _levelled(parts: list[Part]) -> list[Part]:
     first, last = parts[0], parts[-1]
     if len(parts) == 1:
         half = (len(first[1]) + 1) // 2
-        return [(first[0], first[1][:half]), ("list-more", first[1][half:])]
+        return [(first[0], first[1][:half]), ("more-list", first[1][half:])]
     room = _FIRST_LIST - len(first[1]) - (len(parts) - 1)
     moved = max(0, min(room, len(last[1]) - 2))
     parts = [(first[0], [*first[1], *last[1][:moved]]), *parts[1:-1], (last[0], last[1][moved:])]
     if len(parts[-1][1]) > _LONGEST_LIST:
         name, items = parts.pop()
         half = (len(items) + 1) // 2
-        parts += [(name, items[:half]), ("list-more", items[half:])]
+        parts += [(name, items[:half]), ("more-list", items[half:])]
     return parts

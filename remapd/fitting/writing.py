@@ -45,7 +45,7 @@ def plan_text(setup: Setup, plan: Plan) -> str:
         "remapd: 1",
         f"title: {scalar(title_of(setup))}",
         "notes: >-",
-        *_wrapped(_safe(f"{setup.game.title}. {plan.plays}"), "  ", _WIDTH),
+        *_wrapped(_safe(f"Kind of game: {_kind(setup)}. {plan.plays}"), "  ", _WIDTH),
         "",
         "# The game's own words for what a gamepad has. They are used below, and shown on the "
         "screens.",
@@ -71,6 +71,11 @@ def plan_text(setup: Setup, plan: Plan) -> str:
 def title_of(setup: Setup) -> str:
     """The layout's title: what was given, or what can be said without."""
     return _safe(setup.title) or f"{setup.game.title}, {len(setup.players_controls)} controls"
+
+
+def _kind(setup: Setup) -> str:
+    title = setup.game.title
+    return f"{title[:1].lower()}{title[1:]}"
 
 
 # ---------------------------------------------------------------------- the notes on top

@@ -96,6 +96,8 @@ def hold_the_body(setup: Setup, proposal: Proposal) -> None:
         for slot in body_of(setup).slots
     )
     uses = {verb.name: verb for verb in setup.game.verbs}
+    if any(_is_held(doing) for _, _, doing in proposal.plan.doings()):
+        assert setup.two_at_once
     for word, doing in _pressed(proposal):
         control = word if word in weak | unsure else word.rpartition(".")[0]
         if control in weak:
