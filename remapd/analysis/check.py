@@ -12,6 +12,7 @@ from remapd.analysis.findings.lasting import check_lasting
 from remapd.analysis.findings.layers import check_layers
 from remapd.analysis.findings.merge import check_merge
 from remapd.analysis.findings.needs import check_needs
+from remapd.analysis.findings.rumble import check_rumble
 from remapd.analysis.findings.timing import check_timing
 from remapd.analysis.findings.turbo import check_turbo
 from remapd.analysis.reach.proof import Proof
@@ -51,6 +52,7 @@ def check(layout: Layout) -> Report:
         *check_turbo(proof),
         *check_devices(proof),
         *check_cues(proof),
+        *check_rumble(proof),
     ]
     if not proof.complete:
         findings.append(

@@ -133,6 +133,8 @@ def follow(
                 book.disconnected()
             for cue in cues:
                 player.play(cue, now_us())
+                if cue.rumble is not None:
+                    link.ask("rumble", device=cue.rumble, strength=cue.strength)
                 if is_printed:
                     print(in_words(cue), flush=True)
             player.tend(now_us())
@@ -155,6 +157,8 @@ def in_words(cue: Cue) -> str:
         parts.append(f"says “{cue.say}”")
     if cue.notify is not None:
         parts.append(f"notifies “{cue.notify}”")
+    if cue.rumble is not None:
+        parts.append(f"rumbles {cue.rumble}")
     about = f" {cue.name}" if cue.name and cue.name != cue.event else ""
     return f"{cue.event}{about}: {', '.join(parts)}"
 

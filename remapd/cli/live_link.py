@@ -83,11 +83,11 @@ class LiveLink:
                 with contextlib.suppress(NotRunning):
                     self._client.send("subscribe", to=list(topics))
 
-    def ask(self, request: str) -> None:
+    def ask(self, request: str, **details: Any) -> None:
         """Sends a request; its answer comes among the messages."""
         if self._client is not None:
             with contextlib.suppress(NotRunning):
-                self._client.send(request)
+                self._client.send(request, **details)
 
     def messages(self, wait_s: float, wake: Callable[[], int] | None = None) -> list[Message]:
         """What has come, waiting for it so long at most; `wake` is a descriptor that ends a wait.

@@ -72,6 +72,7 @@ def _device_sentences(status: Mapping[str, Any]) -> list[str]:
                 if device["waits_to_be_alone"]:
                     manner = "for remapd alone as soon as nothing on it is pressed"
                 lines.append(f"{called} is “{device['name']}” at {device['node']}, {manner}.")
+                lines += [f"  {words}." for words in [rumble_in_words(device)] if words]
             case "missing":
                 if status["layout"]["path"] is None or device["optional"]:
                     continue
@@ -85,6 +86,19 @@ def _device_sentences(status: Mapping[str, Any]) -> list[str]:
         others = ", ".join(f"“{name}”" for name in status["others"])
         lines.append(f"Plugged in and not used: {others}.")
     return lines
+
+
+def rumble_in_words(device: Mapping[str, Any]) -> str:
+    """What is felt on a device that is taken; empty where the layout asks for nothing."""
+    problem, share = device.get("rumble_problem"), device.get("rumble", 0.0)
+    if problem is None:
+        return ""
+    if problem:
+        return f"Nothing is felt on it: {problem}"
+    if share <= 0:
+        return "Cues are felt on it"
+    how = "" if share >= 1 else f" at {share:.0%}"
+    return f"The game's rumble is felt on it{how}"
 
 
 def _figure_sentence(figures: Mapping[str, Any]) -> str:

@@ -39,6 +39,7 @@ class Requests:
             "swap": self._swap,
             "record": self._record,
             "subscribe": self._subscribe,
+            "rumble": self._rumble,
         }
 
     def answer(self, client: Client, request: Message) -> None:
@@ -155,6 +156,17 @@ class Requests:
         if "controls" in topics:
             answer["controls"] = daemon.stream.controls_now()
         client.send(answer)
+
+    def _rumble(self, client: Client, request: Message) -> None:
+        device, strength = _text(request, "device"), request.get("strength")
+        if isinstance(strength, bool) or not isinstance(strength, int | float):
+            raise BadRequest("`strength` must be a number")
+        if not 0 < strength <= 1:
+            raise BadRequest("`strength` must be above 0, at most 1")
+        daemon = self._daemon
+        if device not in daemon.in_force.layout.cue_devices:
+            raise BadRequest(f"no cue of the layout is felt on `{device}`")
+        client.send({"ok": True, "felt": daemon.rumble.cue(device, strength)})
 
 
 def _text(request: Message, key: str) -> str:

@@ -24,6 +24,7 @@ from remapd.daemon.reading import Reading
 from remapd.daemon.recorder import Recorder
 from remapd.daemon.requests import Requests
 from remapd.daemon.roles import Roles
+from remapd.daemon.rumble import Rumble
 from remapd.daemon.stream import Stream
 from remapd.engine.layout import Layout
 from remapd.engine.machine import Engine
@@ -89,6 +90,7 @@ class Daemon:
         self.failure: Failure | None = None
         self.paused_because: str | None = None
         self.devices = Devices(self.loop, self.engine, journal, self.memory, self._way_back)
+        self.rumble = Rumble(self.loop, pad, self.devices, journal)
         self.roles = Roles(self) if in_force.path is None else None
         self.stream = Stream(self)
         self.recorder = Recorder(self.memory, self.loop)
@@ -115,6 +117,7 @@ class Daemon:
         self.layouts.serve(self.loop, self._apply, self._reader_lost)
         self.layouts.follow(self.in_force.path)
         self.memory.begin()
+        self.rumble.begin()
         self.devices.begin()
         self.loop.flush()
         self.journal.say(
@@ -329,6 +332,8 @@ class Daemon:
             self.journal.say(NOTICE, "player", notice.text, now_us=notice.us, topic="say")
         elif notice.kind is NoticeKind.LAYOUT:
             self._change_layout(notice.text)
+        elif notice.kind in {NoticeKind.RELEASED, NoticeKind.REST_ON}:
+            self.rumble.still()
         self.stream.notice(notice)
 
     def _change_layout(self, written: str) -> None:
@@ -344,6 +349,7 @@ class Daemon:
     def _devices_changed(self) -> None:
         if self.roles is not None:
             self.roles.unplugged()
+        self.rumble.choose(self.in_force.layout)
         self.stream.devices_changed()
 
     def _state(self) -> State:

@@ -114,7 +114,7 @@ def _gone(path: str) -> Reading:
 
 def _make_pad(name: str, layout: Layout) -> Pad:
     try:
-        return Pad(pad_name(name), pad_identity(layout))
+        return Pad(pad_name(name), pad_identity(layout), has_rumble=True)
     except KernelError as error:
         raise StartFailed(str(error)) from error
 

@@ -64,6 +64,7 @@ def _device(daemon: Daemon, index: int) -> dict[str, Any]:
         "person": PERSON_NAMES[device.person],
         "optional": device.optional,
         "looks_for": found_by(device),
+        "rumble": device.rumble,
     }
     opened = _taken_by(daemon, index)
     if opened is not None:
@@ -75,6 +76,7 @@ def _device(daemon: Daemon, index: int) -> dict[str, Any]:
             "serial": opened.source.serial,
             "alone": opened.device.grabbed,
             "waits_to_be_alone": daemon.devices.waits_to_be_alone(opened),
+            "rumble_problem": daemon.rumble.trouble(opened),
         }
     waiting = _waiting_for(daemon, index)
     if waiting is not None:

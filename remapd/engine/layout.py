@@ -51,6 +51,8 @@ class Device:
     keys: frozenset[int] = frozenset()
     rels: frozenset[int] = frozenset()
     axes: frozenset[int] = frozenset()
+    #: How strongly the game's rumble is felt on it, 0 (not at all) to 1; unread by the engine.
+    rumble: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,3 +206,10 @@ class Layout:
     #: `cues` and `place` as plain data, for those who show the layout; unread by the engine.
     cues: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     place: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+
+    @property
+    def cue_devices(self) -> frozenset[str]:
+        """The names of the devices on which some cue is felt."""
+        cues = [cue for cue in self.cues.values() if cue is not None]
+        cues += [cue["off"] for cue in cues if cue.get("off") is not None]
+        return frozenset(cue["rumble"] for cue in cues if "rumble" in cue)

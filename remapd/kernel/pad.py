@@ -12,6 +12,7 @@ import fcntl
 import os
 import select
 import struct
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, NoReturn
@@ -19,6 +20,7 @@ from typing import Final, NoReturn
 import uinput
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, KEYS
+from remapd.kernel import pad_feedback
 from remapd.kernel.errors import (
     PadLost,
     PadRefused,
@@ -103,10 +105,13 @@ class Pad:
         name: str = DEFAULT_NAME,
         identity: PadIdentity = REMAPD_IDENTITY,
         *,
+        has_rumble: bool = False,
         uinput_path: str = UINPUT_PATH,
     ) -> None:
         """Makes the gamepad; its event node exists on return, everything at rest.
 
+        With `has_rumble` games may ask it to rumble, and stand still until `take_feedback` is
+        called: for an owner who polls `fileno` and calls it whenever something is there to read.
         Raises UinputMissing, UinputDenied or PadRefused, and ValueError where `name` is not 1 to 79
         bytes of printable text.
         """
@@ -122,21 +127,24 @@ class Pad:
         try:
             # python-uinput has no call for it; before its constructor the descriptor is still ours
             fcntl.ioctl(self._fd, _UI_SET_PHYS, PAD_PORT.encode() + b"\0")
+            if has_rumble:
+                pad_feedback.declare(self._fd)
         except OSError as error:
             os.close(self._fd)
             _refuse(error)
         try:
             # from here on the descriptor is python-uinput's to close, also when it fails
-            self._device = uinput.Device(
-                [(EV_KEY, key) for key in PAD_KEYS]
-                + [(EV_ABS, axis, low, high, 0, 0) for axis, (low, high) in PAD_AXES.items()],
-                name=name,
-                bustype=identity.bus,
-                vendor=identity.vendor,
-                product=identity.product,
-                version=identity.version,
-                fd=self._fd,
-            )
+            with _effects_described(pad_feedback.EFFECTS if has_rumble else 0):
+                self._device = uinput.Device(
+                    [(EV_KEY, key) for key in PAD_KEYS]
+                    + [(EV_ABS, axis, low, high, 0, 0) for axis, (low, high) in PAD_AXES.items()],
+                    name=name,
+                    bustype=identity.bus,
+                    vendor=identity.vendor,
+                    product=identity.product,
+                    version=identity.version,
+                    fd=self._fd,
+                )
         except OSError as error:
             _refuse(error)
         self.node = self._find_node()
@@ -163,6 +171,16 @@ class Pad:
         except OSError as error:
             raise _lost(error) from error
 
+    def take_feedback(self) -> list[pad_feedback.Feedback]:
+        """What games have asked for by way of rumble since the last call, answered. Never waits.
+
+        Raises PadLost when the pad is no more.
+        """
+        try:
+            return pad_feedback.take_feedback(self._fd)
+        except OSError as error:
+            raise _lost(error) from error
+
     def close(self) -> None:
         """Takes the gamepad away; games see it unplugged. A second call does nothing."""
         if self._fd >= 0:
@@ -173,6 +191,26 @@ class Pad:
         answer = fcntl.ioctl(self._fd, _UI_GET_SYSNAME, bytes(_SYSNAME_BYTES))
         directory = Path("/sys/class/input", answer.split(b"\0")[0].decode())
         return next((f"/dev/input/{entry.name}" for entry in directory.glob("event*")), "")
+
+
+@contextlib.contextmanager
+def _effects_described(effects: int) -> Iterator[None]:
+    """While it lasts, python-uinput describes devices that hold so many effects.
+
+    It has no argument for that, and the kernel makes no device with rumble that holds none.
+    """
+    described = uinput._struct_uinput_user_dev
+
+    class WithEffects(described):  # type: ignore[misc, valid-type]
+        def __init__(self, name: bytes) -> None:
+            super().__init__(name)
+            self.ff_effects_max = effects
+
+    uinput._struct_uinput_user_dev = WithEffects
+    try:
+        yield
+    finally:
+        uinput._struct_uinput_user_dev = described
 
 
 def write_patiently(descriptor: int, data: bytes) -> None:

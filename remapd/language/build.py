@@ -15,7 +15,14 @@ from remapd.language.build_layers import build_layer, layer_numbers
 from remapd.language.build_merge import build_rules
 from remapd.language.build_tunings import build_tuning
 from remapd.language.frozen import frozen
-from remapd.language.names import RESERVED, PadNames, canonical, is_pad_control, pad_control_words
+from remapd.language.names import (
+    RESERVED,
+    ControlNames,
+    PadNames,
+    canonical,
+    is_pad_control,
+    pad_control_words,
+)
 from remapd.language.reporter import Reporter
 from remapd.language.values import Entries, Entry, Fields, Value
 
@@ -26,7 +33,6 @@ class Built:
 
     layout: Layout
     places: Places
-    rumble: dict[str, float]
 
 
 def build(
@@ -72,10 +78,10 @@ def build(
         notes=fields.data("notes", ""),
         verbs=frozen(pad.verbs),
         needs=_needs(fields, builder, places),
-        cues=_cues(fields, list(names.layers), reporter),
+        cues=_cues(fields, list(names.layers), inventory.names, reporter),
         place=frozen(_free(fields, "place", reporter)),
     )
-    return Built(layout, places, inventory.rumble)
+    return Built(layout, places)
 
 
 def _entries(
@@ -164,9 +170,11 @@ def _identity(fields: Fields) -> Identity | None:
     )
 
 
-def _cues(fields: Fields, layers: Sequence[str], reporter: Reporter) -> Mapping[str, Any]:
+def _cues(
+    fields: Fields, layers: Sequence[str], controls: ControlNames, reporter: Reporter
+) -> Mapping[str, Any]:
     value = fields.value("cues")
-    return frozen({}) if value is None else build_cues(value.data, layers, reporter)
+    return frozen({}) if value is None else build_cues(value.data, layers, controls, reporter)
 
 
 def _free(fields: Fields, name: str, reporter: Reporter) -> dict[str, object]:

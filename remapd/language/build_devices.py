@@ -46,7 +46,6 @@ class Inventory:
     buttons: list[Button] = field(default_factory=list)
     names: ControlNames = field(default_factory=ControlNames)
     places: Places = field(default_factory=dict)
-    rumble: dict[str, float] = field(default_factory=dict)
 
     def button_at(self, spot: Spot) -> int:
         """The number of the button at a spot that can be pressed."""
@@ -113,9 +112,6 @@ class _Building:
         if not is_gamepad:
             self.warn_of_code_read_twice(mine, first)
         inventory.devices[number] = _device(name, fields, tuple(mine), first, is_gamepad)
-        rumble = fields.data("rumble", default=False)
-        if rumble:
-            inventory.rumble[name] = 1.0 if rumble is True else float(rumble)
 
     def gamepad(self, device: str, number: int, span: Span) -> None:
         names = self.inventory.names
@@ -268,6 +264,7 @@ def _device(
         frozenset(keys),
         frozenset(rels),
         frozenset(axes),
+        float(fields.data("rumble", default=False)),  # `true` is the whole of it
     )
 
 

@@ -31,6 +31,7 @@ _PATTERNS: Final = {
     Names.BINDING_KEY: rf"^{_DOTTED}( *\+ *{_DOTTED})?$",
     Names.TARGET: rf"^{_DOTTED}$",
     Names.CUED: rf"^{_NAME}$",
+    Names.DEVICE: rf"^{_NAME}$",
     Names.STICK: rf"^{_NAME}$",
     Names.BUTTON_OR_STICK: rf"^{_DOTTED}$",
     Names.MERGED: rf"^{_DOTTED}$",

@@ -27,6 +27,7 @@ class Names(Enum):
     BUTTON = "a control or one of its directions"
     MERGED = "`buttons`, `sticks`, `dpad`, a pad control or a verb"
     CUED = "a layer or an event"
+    DEVICE = "a device of this layout"
     BINDING_KEY = "a control, a direction, a device or a chord `one + other`"
     NEW = "a name of your own"
 

@@ -34,8 +34,6 @@ class Loaded:
     #: ("verb", name), ("need", word), ("merge", key), ("binding", layer, control, direction or
     #: device), ("chord", layer, "one + other" with its members in alphabetical order).
     places: Mapping[tuple[str, ...], Span] = field(default_factory=lambda: frozen({}))
-    #: Devices that the game's rumble is felt on, with its strength, 0 to 1.
-    rumble: Mapping[str, float] = field(default_factory=lambda: frozen({}))
 
     @property
     def errors(self) -> list[Diagnostic]:
@@ -79,5 +77,4 @@ def _loaded(reading: Reading, stem: str, reporter: Reporter) -> Loaded:
         frozen(texts),
         own,
         frozen(built.places if built is not None else {}),
-        frozen(built.rumble if built is not None else {}),
     )

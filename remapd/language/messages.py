@@ -647,7 +647,7 @@ BREAK_WITHOUT_TIME: Final = _message(
 CUE_WITHOUT_SOUND: Final = _message(
     "cue-without-sound",
     "the cue for `{name}` plays nothing",
-    "give it a `tone`, something to `say`, or a text to `notify`",
+    "give it a `tone`, something to `say`, a text to `notify`, or a device to `rumble`",
 )
 
 

@@ -167,7 +167,7 @@ DEVICE: Final = Group(
         Field(
             "rumble",
             FlagOrShare(),
-            "whether the game's rumble is felt on it, or how strongly",
+            "whether the game's rumble is felt on it, or how strongly: only where this is written",
             "false",
         ),
     ),

@@ -6,7 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from remapd.language.kinds import Either, Field, Group, MapOf, Names, Quantity, Text, Word
+from remapd.language.kinds import (
+    Either,
+    Field,
+    Group,
+    MapOf,
+    Names,
+    Quantity,
+    Reference,
+    Text,
+    Word,
+)
 from remapd.language.scalars import Family
 
 TONES: Final = {
@@ -104,6 +114,13 @@ _PLAYED: Final = (
     ),
     Field("notify", Text(), f"a notification on the desktop; `{NAME_SIGN}` as above"),
     Field("loudness", Quantity(Family.SHARE, "1%", "100%"), "how loud the tone is", "20%"),
+    Field(
+        "rumble",
+        Reference(Names.DEVICE),
+        "the device on which a short, soft rumble is felt; never one that is worn on the body, "
+        "unless the player and those who treat them want it",
+    ),
+    Field("strength", Quantity(Family.SHARE, "1%", "100%"), "how strong the rumble is", "30%"),
 )
 _SILENCE: Final = Word({"nothing": "no cue, not even the one that is there by default"})
 OFF: Final = Group("the cue for `off`", _PLAYED, minimum=1)

@@ -20,6 +20,7 @@ from remapd.kernel.errors import PadLost, SourceBusy
 from remapd.kernel.frames import Frame
 from remapd.kernel.hotplug import describe_node, is_remapd_pad, list_nodes
 from remapd.kernel.pad import PAD_AXES, PAD_KEYS, Pad, PadIdentity, diagnose_uinput
+from remapd.kernel.pad_feedback import GainSet
 from remapd.kernel.source import SourceDevice
 from tests.support.source_devices import (
     WAIT_S,
@@ -70,6 +71,23 @@ def test_it_declares_the_controls_and_nothing_else(pad: Pad) -> None:
     assert (device.name, device.phys) == ("remapd pad", "remapd/pad")
     assert (device.info.bustype, device.info.vendor, device.info.product) == (3, 0x1209, 0x5244)
     device.close()
+
+
+def test_a_pad_that_rumbles_declares_what_pads_with_two_motors_do() -> None:
+    """Source: drivers/input/ff-memless.c, which declares it for the drivers of such pads."""
+    pad = Pad("the pad that rumbles", has_rumble=True)
+    device = InputDevice(pad.node)
+    capabilities: dict[int, Any] = {**device.capabilities()}
+    assert set(capabilities) == {ecodes.EV_SYN, ecodes.EV_KEY, ecodes.EV_ABS, ecodes.EV_FF}
+    names = ("FF_RUMBLE", "FF_PERIODIC", "FF_SQUARE", "FF_TRIANGLE", "FF_SINE", "FF_GAIN")
+    assert set(capabilities[ecodes.EV_FF]) == {getattr(ecodes, name) for name in names}
+    assert device.ff_effects_count == 16
+    assert pad.take_feedback() == []
+    device.write(ecodes.EV_FF, ecodes.FF_GAIN, 0x8000)
+    assert readable(pad)
+    assert pad.take_feedback() == [GainSet(0x8000)]
+    device.close()
+    pad.close()
 
 
 CONTROLS = [(EV_KEY, key, 1) for key in PAD_KEYS] + [

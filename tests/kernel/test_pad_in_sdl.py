@@ -19,7 +19,7 @@ from tests.support.sdl_view import REST, SdlGame
 @pytest.fixture(scope="module")
 def pad() -> Iterator[Pad]:
     # A name of its own: a daemon of other tests may have a pad of the usual one.
-    made = Pad(name="the pad that SDL reads")
+    made = Pad(name="the pad that SDL reads", has_rumble=True)
     yield made
     made.close()
 
@@ -67,6 +67,10 @@ CONTROLS = {
     "right-stick down": (axis("ABS_RY"), 32767, {"righty": 32767}),
     "left-stick half right": (axis("ABS_X"), 16384, {"leftx": 16384}),
 }
+
+
+def test_sdl_says_that_it_can_rumble(game: SdlGame) -> None:
+    assert game.greeting["rumbles"]
 
 
 def test_everything_rests_before_the_first_event(game: SdlGame) -> None:

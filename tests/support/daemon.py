@@ -86,6 +86,8 @@ class Game:
                 self.gone = True
 
     def _take(self, us: int, event: Any) -> None:
+        if event.type == ecodes.EV_FF:  # what a game asks of the pad is shown to all
+            return
         self._frame += [event.type, event.code, event.value]
         if event.type == ecodes.EV_SYN:
             assert event.code == ecodes.SYN_REPORT, "the game's own queue ran over"

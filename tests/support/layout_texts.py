@@ -32,6 +32,7 @@ _NAMES = {
     Names.TARGET: _WORDS | st.sampled_from(["nothing", "same"]),
     Names.STICK: st.sampled_from(["left-stick", "right-stick", "dpad", "steer"]),
     Names.BUTTON_OR_STICK: _WORDS,
+    Names.DEVICE: st.just("desk"),
     Names.CUED: st.sampled_from([*_LAYERS, "lasting", "break", "latch-on", "refused"]),
     Names.MERGED: st.sampled_from(["buttons", "sticks", "dpad"]) | _WORDS,
 }

@@ -4,8 +4,9 @@
 
 Waits for the controller called NAME, and opens every other joystick as well, as games do; MAPPING
 is a mapping string that the game adds when SDL has begun already, as games with a file of mappings
-do. Prints one JSON object with `version`, `mapping` and `guid`, then one for each line on its
-input, and ends with its input:
+do. Prints one JSON object with `version`, `mapping`, `guid` and `rumbles` (whether SDL says that it
+can), then one for each line on its input, and ends with its input. A line of three numbers is a
+rumble: how strong of the heavy and of the light motor (0 to 65535), and for how many milliseconds.
 
 - `state`: all buttons and axes of the controller
 - `presses`: how often each of its buttons was pressed so far
@@ -103,10 +104,13 @@ def main() -> int:
         "version": f"{version.major}.{version.minor}.{version.patch}",
         "mapping": sdl2.SDL_GameControllerMapping(controller).decode(),
         "guid": guid.value.decode(),
+        "rumbles": bool(sdl2.SDL_GameControllerHasRumble(controller)),
     }
     print(json.dumps(greeting), flush=True)
     events = Events(controller)
-    for _ in sys.stdin:
+    for line in sys.stdin:
+        if line.strip():
+            sdl2.SDL_GameControllerRumble(controller, *map(int, line.split()))
         events.take()
         seen = {
             "state": state_of(controller),

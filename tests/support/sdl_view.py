@@ -41,10 +41,14 @@ class SdlGame:
         assert self._process.stdout is not None
         return json.loads(self._process.stdout.readline())
 
-    def look(self) -> dict[str, Any]:
+    def rumble(self, strong: int, weak: int, length_ms: int) -> None:
+        """Lets the controller rumble."""
+        self.look(f"{strong} {weak} {length_ms}")
+
+    def look(self, order: str = "") -> dict[str, Any]:
         """The game's next turn: `state`, `presses`, `attached` and `elsewhere`."""
         assert self._process.stdin is not None
-        self._process.stdin.write("\n")
+        self._process.stdin.write(f"{order}\n")
         self._process.stdin.flush()
         seen: dict[str, Any] = self._line()
         return seen

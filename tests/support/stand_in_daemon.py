@@ -163,6 +163,12 @@ class _Pad:
     node = "/dev/input/event-none"
     identity = None
 
+    def __init__(self) -> None:
+        self._readable, _ = os.pipe()
+
+    def fileno(self) -> int:
+        return self._readable
+
     def write(self, events: list[int]) -> None:
         """Goes nowhere."""
 

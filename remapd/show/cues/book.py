@@ -13,7 +13,7 @@ from pathlib import PurePath
 from typing import Any, Final
 
 from remapd.language.schema_cues import BREAK, EVENTS, LASTING, NAME_SIGN
-from remapd.show.cues.cue import LOUDNESS, Cue, Weight, spoken_name
+from remapd.show.cues.cue import LOUDNESS, STRENGTH, Cue, Weight, spoken_name
 from remapd.show.live.readable import readable
 
 Message = Mapping[str, Any]
@@ -50,7 +50,7 @@ _WEIGHTS: Final = {
     "device-lost": Weight.MESSAGE,
 }
 _CAN_LAST: Final = ("latch", "turbo", "push", "keep")
-_PLAYED: Final = ("tone", "say", "notify")
+_PLAYED: Final = ("tone", "say", "notify", "rumble")
 #: Notices whose event has another name; None: they are no cue's.
 _EVENT_OF: Final = {"say": "said", "layout": None, "remapd": None}
 #: At most so many cues in a second, whatever comes.
@@ -258,6 +258,8 @@ class CueBook:
             None if notify is None else notify.replace(NAME_SIGN, name),
             cue.get("loudness", LOUDNESS),
             _WEIGHTS.get(event, Weight.TEXT),
+            cue.get("rumble"),
+            cue.get("strength", STRENGTH),
         )
 
     # ---------------------------------------------------------------- restraint

@@ -9,6 +9,8 @@ from typing import Final
 
 #: How loud a tone is unless the layout says otherwise; a share of the loudest.
 LOUDNESS: Final = 0.2
+#: The same of a rumble: enough to be felt by a hand that holds the device, and no start.
+STRENGTH: Final = 0.3
 
 
 class Weight(Enum):
@@ -24,7 +26,10 @@ class Weight(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Cue:
-    """What is played: any of a tone, words, a notification. `loudness` is of the tone, 0 to 1."""
+    """What is played: any of a tone, words, a notification, a short rumble.
+
+    `loudness` is of the tone, `strength` of the rumble on the device that it names; 0 to 1.
+    """
 
     event: str
     name: str
@@ -33,6 +38,8 @@ class Cue:
     notify: str | None = None
     loudness: float = LOUDNESS
     weight: Weight = Weight.TEXT
+    rumble: str | None = None
+    strength: float = STRENGTH
 
 
 _KINDS: Final = ("layer", "latch", "turbo", "push", "keep", "pulse", "scan", "tuning", "lead")

@@ -153,7 +153,9 @@ def _device(device: Any) -> DeviceShown:
             manner = "for remapd alone" if device["alone"] else "shared with other programs"
             if device["waits_to_be_alone"]:
                 manner = "waits until nothing on it is pressed"
-            return DeviceShown(name, person, "here", f"{readable(device['name'])}, {manner}")
+            felt = _felt(device)
+            words = f"{readable(device['name'])}, {manner}{felt and '; '}{felt}"
+            return DeviceShown(name, person, "here", words)
         case "missing":
             words = f"not plugged in; looks for {readable(device['looks_for'])}"
             if device["optional"]:
@@ -162,6 +164,18 @@ def _device(device: Any) -> DeviceShown:
         case _:
             words = f"{readable(device['name'])}: {readable(device['problem'])}"
             return DeviceShown(name, person, "trouble", words)
+
+
+def _felt(device: Any) -> str:
+    """What is felt on it; empty where the layout asks for nothing."""
+    problem, share = device.get("rumble_problem"), device.get("rumble", 0.0)
+    if problem is None:
+        return ""
+    if problem:
+        return "nothing is felt"  # why is in the status: there is no room for it here
+    if share <= 0:
+        return "cues are felt"
+    return "rumbles" if share >= 1 else f"rumbles at {share:.0%}"
 
 
 def _hand(control: Control, now_us: int) -> ControlShown:

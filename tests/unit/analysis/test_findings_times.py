@@ -196,3 +196,22 @@ def test_a_mouse_that_moves_the_arrow_as_well() -> None:
     assert found(checked("  base: {roll: left-stick}", devices=ball("")), "pointer-shared")
     taken = checked("  base: {roll: left-stick}", devices=ball("    exclusive: true\n"))
     assert not found(taken, "pointer-shared")
+
+
+@pytest.mark.parametrize(
+    ("device", "cues", "words"),
+    [
+        ("    rumble: 40%\n", "", "the game's rumble is felt on the player's `wheel`"),
+        ("", "cues: {rest-on: {rumble: wheel}}\n", "a cue is felt on the player's `wheel`"),
+        ("", "cues: {base: {tone: low, off: {rumble: wheel}}}\n", "a cue is felt on"),
+        ("    rumble: true\n", "cues: {rest-on: {rumble: wheel}}\n", "rumble and a cue is felt on"),
+        ("    rumble: true\n    person: helper\n", "", ""),
+        ("    rumble: false\n", "cues: {rest-on: {tone: low}}\n", ""),
+    ],
+)
+def test_what_the_player_feels_is_pointed_out(device: str, cues: str, words: str) -> None:
+    devices = f"  wheel:\n    find: {{name: Box}}\n{device}    controls: {{d: {{button: BTN_0}}}}\n"
+    report = checked(f"  base: {{a: south}}\n{cues}", devices=devices)
+    told = [each.message for each in found(report, "felt-by-the-player")]
+    assert len(told) == bool(words)
+    assert words in "".join(told)

@@ -64,6 +64,30 @@ def test_the_whole() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("share", "problem", "told"),
+    [
+        (0.0, None, []),
+        (0.4, "", ["  The game's rumble is felt on it at 40%."]),
+        (1.0, "", ["  The game's rumble is felt on it."]),
+        (0.0, "", ["  Cues are felt on it."]),
+        (0.4, "it cannot rumble", ["  Nothing is felt on it: it cannot rumble."]),
+    ],
+)
+def test_what_is_felt_on_a_device(share: float, problem: str | None, told: list[str]) -> None:
+    taken = device(
+        state="taken",
+        name="Knee box",
+        node="/dev/input/event4",
+        alone=True,
+        waits_to_be_alone=False,
+        rumble=share,
+        rumble_problem=problem,
+    )
+    lines = sentences(STATUS | {"devices": [taken]})
+    assert lines[lines.index(next(x for x in lines if "`knees`" in x)) + 1 : -1] == told
+
+
 def test_a_pause_comes_first_and_devices_are_left_out() -> None:
     lines = sentences(
         STATUS | {"paused": "asked for on “Keys”", "devices": [device(state="missing")]}

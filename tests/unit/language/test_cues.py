@@ -33,6 +33,7 @@ def test_a_cue_keeps_what_is_written_and_nothing_else() -> None:
         '  break: {after: 1.5min, notify: "Stretch"}\n'
         "  scan-item: nothing\n"
         "  lasting: {after: 10s}\n"
+        "  latch-on: {rumble: desk, strength: 40%}\n"
     )
 
     assert layout.cues == {
@@ -41,6 +42,7 @@ def test_a_cue_keeps_what_is_written_and_nothing_else() -> None:
         "break": {"after_us": 90_000_000, "notify": "Stretch"},
         "scan-item": None,
         "lasting": {"after_us": 10_000_000},
+        "latch-on": {"rumble": "desk", "strength": 0.4},
     }
     assert pickle.loads(pickle.dumps(layout)).cues == layout.cues  # noqa: S301 - our own
 
@@ -56,6 +58,7 @@ def test_a_layer_may_be_called_as_an_event_as_long_as_neither_has_a_cue() -> Non
 def test_every_default_is_a_cue_that_could_be_written() -> None:
     for name, event in EVENTS.items():
         settings = dict(event.default)
+        # no rumble among them: what shakes a body comes only where a layout asks for it
         assert set(settings) <= {"tone", "say", "notify", "after_us"}, name
         assert settings.get("tone", "low") in TONES
         if not settings:

@@ -189,7 +189,7 @@ layers: {play: {}}
     assert (said.person, said.exclusive, said.exclusive_in_words) == (HELPER, True, True)
     assert (plain.optional, said.optional) == (False, True)
     assert (shared.exclusive, shared.exclusive_in_words) == (False, False)
-    assert load_text(text).rumble == {"said": 0.4, "shared": 1.0}
+    assert (plain.rumble, said.rumble, shared.rumble) == (0.0, 0.4, 1.0)
 
 
 def gamepad() -> Layout:

@@ -102,6 +102,22 @@ def test_figures_alone_change_the_default() -> None:
     assert (cue.say, cue.loudness) == ("deck", 0.05)
 
 
+def test_a_cue_is_felt_on_the_device_that_it_names_and_only_there() -> None:
+    cues = book(
+        cast_net={"rumble": "chair-pad", "off": {"rumble": "wheel", "strength": 0.1}},
+        latch_on={"say": "{name}", "rumble": "wheel", "strength": 0.6},
+    )
+
+    (felt,) = cues.take([on("cast-net")], 0)
+    assert (felt.rumble, felt.strength, felt.say, felt.tone) == ("chair-pad", 0.3, None, None)
+    (felt,) = cues.take([off("cast-net")], 1)
+    assert (felt.rumble, felt.strength) == ("wheel", 0.1)
+    (felt,) = cues.take([notice("latch-on", "latch hoist", 2)], 2)
+    assert (felt.rumble, felt.strength, felt.say) == ("wheel", 0.6, "hoist")
+    (not_felt,) = cues.take([on("deck")], 3)
+    assert not_felt.rumble is None
+
+
 # ---------------------------------------------------------------- what lasts
 @pytest.mark.parametrize("kind", ["latch", "turbo", "push", "keep"])
 def test_what_lasts_by_itself_is_told_after_30_s_and_every_2_minutes(kind: str) -> None:

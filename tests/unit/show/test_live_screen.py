@@ -135,6 +135,21 @@ def test_devices_say_who_holds_them_and_what_is_wrong() -> None:
     assert "   plugged in and not used: Desk lamp, Pad" in shown
 
 
+@pytest.mark.parametrize(
+    ("share", "problem", "words"),
+    [
+        (0.4, "", "for remapd alone; rumbles at 40%"),
+        (1.0, "", "for remapd alone; rumbles"),
+        (0.0, "", "for remapd alone; cues are felt"),
+        (0.4, "it cannot rumble", "for remapd alone; nothing is felt"),
+    ],
+)
+def test_devices_say_what_is_felt_on_them(share: float, problem: str, words: str) -> None:
+    shaking = device("knees", rumble=share, rumble_problem=problem)
+    shown = lines(after(status(devices=[shaking]), layout()), 0)
+    assert f" ◆ knees            player   Switch box, {words}" in [each.rstrip() for each in shown]
+
+
 def test_a_pause_and_a_lost_daemon_are_told_first() -> None:
     state = after(status(paused="asked for with `remapd pause`"), layout())
     assert lines(state, 0)[0].startswith(" × Paused: asked for with `remapd pause`.")
