@@ -3,45 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
 from remapd.diagnostics import Span
 from remapd.language import kinds, messages
+from remapd.language.context import Context, context_of
 from remapd.language.describe import describe
 from remapd.language.evaluate_words import read_word
 from remapd.language.kinds import Decided, Deciders, Field, Group, Kind, ListOf, MapOf, Names
-from remapd.language.meant import action_meant, group_meant, is_plain_press, several_meant
+from remapd.language.meant import group_meant, several_meant
 from remapd.language.names import NAME
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
 from remapd.language.reporter import Reporter
 from remapd.language.schema import resolve
-from remapd.language.suggest import near_words
+from remapd.language.unknown_words import report_unknown_action, report_unknown_setting
 from remapd.language.values import Entries, Entry, Fields, Value
 
 _GLUED = re.compile(r"""([a-z][a-z0-9.-]*):(\S.*)""")
-
-
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What is being read: its name for messages, and the gloss of a setting."""
-
-    what: str
-    gloss: str = ""
-    name_span: Span | None = None  #: where the name stands that the value belongs to
-
-    @property
-    def notes(self) -> list[str]:
-        """The gloss, as a note."""
-        return [self.gloss] if self.gloss else []
-
-
-def context_of(field: Field, key: ScalarNode | None = None) -> Context:
-    """A setting as messages speak of it."""
-    span = key.span if key is not None else None
-    return Context(f"`{field.name}`", f"{field.name}: {field.about}", span)
 
 
 class Evaluator:
@@ -171,10 +151,12 @@ class Evaluator:
         if len(node.entries) < group.minimum:
             self.too_few(node, group.minimum, 0, context)
         if len(unknown) == len(missing) == 1:  # one and the same fault: a word for another
-            self.unknown_setting(unknown[0], where, known, written, instead=missing[0])
+            report_unknown_setting(
+                self.reporter, unknown[0], where, known, written, instead=missing[0]
+            )
             return Value(fields, node)
         for key in unknown:
-            self.unknown_setting(key, where, known, written)
+            report_unknown_setting(self.reporter, key, where, known, written)
         for each in missing:
             self.reporter.report(
                 messages.MISSING_SETTING,
@@ -199,27 +181,6 @@ class Evaluator:
             other=other,
             word=word,
             notes=context_of(field).notes,
-        )
-
-    def unknown_setting(
-        self,
-        key: ScalarNode,
-        where: str,
-        known: Mapping[str, Field],
-        written: Collection[str],
-        instead: Field | None = None,
-    ) -> None:
-        """Reports a setting that the group does not have; `instead` is one that it lacks."""
-        open_names = [each for each in known if each not in written] or list(known)
-        meant = instead is not None and near_words(key.text, open_names) in ([], [instead.name])
-        self.reporter.report(
-            messages.UNKNOWN_SETTING,
-            key.span,
-            where=where,
-            name=key.text,
-            near=None if meant else (key.text, open_names),
-            remedies=[f"did you mean `{instead.name}`?"] if meant and instead else [],
-            notes=context_of(instead).notes if instead else [],
         )
 
     def decided(self, node: Node, kind: Decided, context: Context) -> Value | None:
@@ -269,30 +230,9 @@ class Evaluator:
                 messages.NO_CONTROL_KIND, (unknown[0] if unknown else node).span, near=near
             )
         elif unknown is not None:
-            self.unknown_action(*unknown, kind)
+            report_unknown_action(self.reporter, *unknown, kind)
         else:
             self.reporter.report(messages.NO_ACTION, first_place(node))
-
-    def unknown_action(self, key: ScalarNode, item: Node, kind: Decided) -> None:
-        """Reports a word that is no action, with the one that people mean by it."""
-        meant = action_meant(key.text)
-        remedies: list[str] = []
-        notes: list[str] = []
-        if is_plain_press(key.text) and isinstance(item, ScalarNode) and not item.is_empty:
-            remedies = [
-                f"a pad control alone is pressed as long as the control is: write `{item.text}`"
-            ]
-        elif meant is not None and meant in kind.groups:
-            remedies = [f"did you mean `{meant}`?"]
-            notes = context_of(kind.groups[meant].fields[0]).notes
-        self.reporter.report(
-            messages.UNKNOWN_ACTION,
-            key.span,
-            name=key.text,
-            near=None if remedies else (key.text, kind.groups),
-            remedies=remedies,
-            notes=notes,
-        )
 
     def map_of(self, node: Node, kind: MapOf, context: Context) -> Value | None:
         """A mapping with names of the writer's own; a broken entry keeps its name."""

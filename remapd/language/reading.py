@@ -10,7 +10,8 @@ from pathlib import Path
 from remapd.diagnostics import Span
 from remapd.language import messages
 from remapd.language.characters import report_control_characters, report_stray_characters
-from remapd.language.evaluate import Context, Evaluator, first_place
+from remapd.language.context import Context
+from remapd.language.evaluate import Evaluator, first_place
 from remapd.language.kinds import Group
 from remapd.language.nodes import MappingNode, Node, ScalarNode
 from remapd.language.plain_file import LARGEST_KIB, NotPlainError, bytes_of

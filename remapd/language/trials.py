@@ -18,7 +18,8 @@ from remapd.engine.pad_controls import (
     TARGET_NAMES,
 )
 from remapd.language import messages
-from remapd.language.evaluate import Context, Evaluator, first_place
+from remapd.language.context import Context
+from remapd.language.evaluate import Evaluator, first_place
 from remapd.language.kinds import ListOf
 from remapd.language.names import ControlNames, PadNames, Spot, end_away_from_rest, part_names
 from remapd.language.nodes import ListNode, Node
