@@ -94,7 +94,7 @@ class ProgramCopy:
         shutil.rmtree(fresh, ignore_errors=True)
         fresh.parent.mkdir(parents=True, exist_ok=True)
         try:
-            self._system.run(str(_system_python()), "-m", "venv", "--without-pip", str(fresh))
+            self._system.run(str(system_python()), "-m", "venv", "--without-pip", str(fresh))
             self._fill(fresh)
         except OSError as error:
             raise UpkeepFailed(f"{fresh} cannot be made: {error.strerror}") from error
@@ -154,7 +154,7 @@ def _read_stamp(home: Path) -> str | None:
         return None
 
 
-def _system_python() -> Path:
+def system_python() -> Path:
     """A Python of this version that the service can see. Raises UpkeepFailed."""
     version = f"{sys.version_info.major}.{sys.version_info.minor}"
     base = Path(getattr(sys, "_base_executable", sys.executable)).resolve()

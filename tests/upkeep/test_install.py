@@ -16,14 +16,25 @@ from pathlib import Path
 
 import pytest
 
-from remapd.upkeep.program import HOME, hidden_from_service
-from remapd.upkeep.system import System
+from remapd.upkeep.program import HOME, hidden_from_service, system_python
+from remapd.upkeep.system import System, UpkeepFailed
 
 CHECKOUT = Path(__file__).parents[2]
 TOOLS = ("systemd-sysusers", "systemd-tmpfiles", "systemctl", "usermod", "userdel", "groupdel")
 MISSING = [tool for tool in TOOLS if not System().has(tool)]
 
+
+def why_no_copy() -> str:
+    """Why no service can run with this Python; empty where one can."""
+    try:
+        system_python()
+    except UpkeepFailed as error:
+        return str(error)
+    return ""
+
+
 pytestmark = [
+    pytest.mark.skipif(bool(why_no_copy()), reason=why_no_copy()),
     pytest.mark.skipif(os.geteuid() != 0, reason="only root can give files to others"),
     pytest.mark.skipif(bool(MISSING), reason=f"not on this machine: {', '.join(MISSING)}"),
 ]
