@@ -5,6 +5,7 @@ Whatever is waited for has a deadline and is asked for again and again; nothing 
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import os
 import select
@@ -185,6 +186,13 @@ class Daemon:
             if word in message:
                 return message
 
+    def _forget_notified(self) -> None:
+        """The kernel keeps some ten messages, and what comes then is lost (unix(7))."""
+        self._notified.settimeout(0)
+        with contextlib.suppress(BlockingIOError):
+            while True:
+                self._notified.recv(4096)
+
     def ask(self, request: str, **details: Any) -> dict[str, Any]:
         """One request at the control socket."""
         with self.client() as client:
@@ -210,6 +218,7 @@ class Daemon:
         """Another layout, as for a daemon that was just started with it."""
         self.layout_path = layout_path
         self._journal_from = len(self.journal_path.read_text())
+        self._forget_notified()
         self.ask("resume")
         self.ask("release")  # toggled layers stay on where the next layout has them too
         self.ask("use", path=str(layout_path))

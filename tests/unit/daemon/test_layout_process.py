@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import select
 import shutil
+import subprocess
+import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -276,3 +278,49 @@ def test_a_name_that_is_no_utf_8_is_read_and_kept(reader: LayoutReader, tmp_path
     assert title(next_reading(reader)) == "east"
     path.write_text(layout("north"))
     assert title(next_reading(reader)) == "north"
+
+
+#: In a user namespace of its own the limit is changed for nobody else (namespaces(7), proc(5)).
+_WITHOUT_INOTIFY = """
+import os, sys
+from pathlib import Path
+Path("/proc/sys/user/max_inotify_instances").write_text("0")
+from remapd.daemon.layout_reader import LayoutReader
+from tests.unit.daemon.test_layout_process import begin, layout, next_reading, title
+path = Path(sys.argv[1])
+reader = LayoutReader()
+begin(reader, path)
+opened = Path(f"/proc/{reader._process.pid}/fd").iterdir()
+assert "inotify" not in " ".join(os.readlink(each) for each in opened)
+path.write_text(layout("east"))
+print(title(next_reading(reader, 60)))
+reader.close()
+"""
+OWN_NAMESPACE = ("unshare", "--user", "--map-root-user")
+
+
+def why_no_namespace() -> str:
+    """Why there is no user namespace to be had here; empty where there is one."""
+    limit = "/proc/sys/user/max_inotify_instances"
+    try:
+        done = subprocess.run(
+            [*OWN_NAMESPACE, "test", "-w", limit], check=False, capture_output=True, text=True
+        )
+    except FileNotFoundError:
+        return "there is no `unshare` on this machine"
+    return "" if done.returncode == 0 else f"no user namespace here: {done.stderr.strip()}"
+
+
+@pytest.mark.skipif(bool(why_no_namespace()), reason=why_no_namespace())
+def test_where_the_kernel_watches_no_more_files_a_save_is_seen_all_the_same(tmp_path: Path) -> None:
+    """As on a full machine, or in a home that gives no events: it looks once a second."""
+    done = subprocess.run(
+        [*OWN_NAMESPACE, sys.executable, "-c", _WITHOUT_INOTIFY, str(tmp_path / "boat.yaml")],
+        check=False,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)},
+    )
+
+    assert (done.stdout, done.stderr) == ("east\n", "")
