@@ -126,12 +126,19 @@ def begin(
                 "this user may read no input device, so nothing that is pressed would be heard; "
                 f"start it as: sudo {typed_command()} fit"
             )
+    plays = needs_devices and daemon_plays(name)
+    taken = [] if plays or not needs_devices else listening.taken_by_others
+    if taken:
+        notes.append(
+            f"Another program has {', '.join(taken)} for itself, so nothing on it can be heard; "
+            f"`{typed_command()} devices` says which."
+        )
     beginning = Beginning(
         about,
         broken.day if broken is not None else "",
         broken.title if broken is not None else "",
         broken.controls if broken is not None else (),
-        needs_devices and daemon_plays(name),
+        plays,
         notes,
     )
     welcomed = session.carry(Dialogue(functools.partial(welcome, beginning)))

@@ -14,18 +14,13 @@ from remapd.engine.source import Source
 from remapd.fitting.conversation.questions import Find, Question, Try
 from remapd.fitting.hearing import Ear, Heard, is_for_listening
 from remapd.fitting.identity import identify, key_of
-from remapd.fitting.measuring import (
-    LeverMeasure,
-    Measure,
-    Measured,
-    RollMeasure,
-    StickMeasure,
-    SwitchMeasure,
-)
+from remapd.fitting.measuring import Measure, Measured, SwitchMeasure
+from remapd.fitting.measuring_moves import LeverMeasure, RollMeasure, StickMeasure
 from remapd.fitting.setup import Kind
 from remapd.fitting.typists import Typists
 from remapd.kernel.errors import KernelError
 from remapd.kernel.frames import Frame
+from remapd.kernel.holders import is_taken_alone
 from remapd.kernel.hotplug import is_remapd_pad
 from remapd.kernel.several import SeveralDevices
 from remapd.kernel.source import SourceDevice
@@ -88,6 +83,8 @@ class Listening:
         self._measure: Measure | None = None
         self._measured_path = ""
         self._progress = ""
+        self._there = {path: each.source for path, each in self._devices.opened.items()}
+        self._is_missing_told = False
         #: Boxes that act as keyboards or mice, taken for the fitting alone.
         self._claimed: set[str] = set()
         #: Those of them that turned out to be typed on, and the keys pressed on each lately.
@@ -121,6 +118,15 @@ class Listening:
         return len(self._devices.opened)
 
     @property
+    def taken_by_others(self) -> list[str]:
+        """The names of the devices that another program has for itself: they cannot be heard."""
+        return sorted(
+            device.source.name
+            for path, device in self._devices.opened.items()
+            if not device.grabbed and is_taken_alone(path)
+        )
+
+    @property
     def sources(self) -> list[Source]:
         """What is listened to."""
         return [each.source for each in self._devices.opened.values()]
@@ -140,6 +146,7 @@ class Listening:
         self._question = question
         self._ears = {}
         self._wants_more = isinstance(question, Find)
+        self._is_missing_told = False
         self._measure = None
         self._progress = ""
         if isinstance(question, Find):
@@ -157,6 +164,7 @@ class Listening:
     def read(self, until_us: int | None) -> Iterator[Event]:
         """Waits for something, until `until_us` at the latest, and gives what was made of it."""
         came = list(self._devices.read(until_us))
+        yield from self._plugged()
         self._follow_plugs()
         self._take_claimed()
         for device, frame in came:
@@ -294,6 +302,21 @@ class Listening:
             if self._measure is None:
                 self._begin_measure(question)
 
+    def _plugged(self) -> Iterator[Progress]:
+        """What has come or gone is told while something is to be pressed or moved."""
+        there = {path: device.source for path, device in self._devices.opened.items()}
+        before, self._there = self._there, there
+        if not isinstance(self._question, Find | Try):
+            return
+        for path in there.keys() - before.keys():
+            yield Progress(f"{there[path].name} is plugged in.")
+        for path in before.keys() - there.keys():
+            yield Progress(f"{before[path].name} is unplugged.")
+        if isinstance(self._question, Try) and not self._is_missing_told:
+            self._is_missing_told = True
+            if self._by_key(self._question.key) is None:
+                yield Progress("It is not plugged in where it was. Plug it in, or type `back`.")
+
     def _take_claimed(self) -> None:
         for device in self._devices.opened.values():
             is_claimed = key_of(device.source) in self._claimed
@@ -318,4 +341,5 @@ def data_of(measured: Measured) -> dict[str, Any]:
         "notes": list(measured.notes),
         "small_range": measured.small_range,
         "presses_us": list(measured.presses_us),
+        "first_way": measured.first_way,
     }

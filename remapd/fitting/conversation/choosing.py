@@ -31,7 +31,11 @@ def ask_proposal(
     proposals = _proposals_for(to_json(setup))
     if not proposals:
         yield Say("With these controls nothing can be proposed for this game.")
-        what = yield Choose(f"none{round_name}", "What now?", _OTHERWISE)
+        what = yield Choose(
+            f"none{round_name}",
+            "What shall be changed?",
+            (Option(GAME, "what the game needs"), Option(CONTROLS, "find more controls")),
+        )
         return str(what)
     if len(proposals) == 1:
         yield Say("One way fits:")

@@ -28,6 +28,8 @@ _PARTS: Final = (
     "left elbow", "right elbow", "breath", "thumb",
 )  # fmt: skip
 
+_BREATH: Final = frozenset(("breath", "mouth", "sip", "puff", "blow", "lips"))
+
 _WHAT: Final[dict[Kind, str]] = {
     "button": "a switch or button",
     "stick": "a stick",
@@ -43,7 +45,10 @@ _TRY: Final[dict[Kind, str]] = {
         "Now push it all round: to every side as far as is easy, and no farther. "
         "Then let it go and wait for two seconds."
     ),
-    "lever": "Now use it to its end, as far as is easy, and let it go. Twice, then wait.",
+    "lever": (
+        "Now use it to its end, as far as is easy, and let it go. Twice, then wait. "
+        "With breath: puff first, then sip."
+    ),
     "pointer": "Now roll it about for four seconds, as in play.",
 }
 _CALL: Final = "What shall we call it? Say what moves it, such as left knee."
@@ -96,7 +101,7 @@ def _ask_one(found: Found, person: Person, number: str, *, is_first: bool) -> In
     words = yield from ask_name(found, kind, number)
     control = FoundControl(name_from(words), device, kind, codes, movement=words)
     control = yield from _ask_use(control, identity.key, person, number, heard)
-    found.controls.append(control)
+    found.add_control(control)
     yield Say(in_words(control, identity.told))
     return True
 
@@ -172,7 +177,7 @@ def ask_about_device(
                 "A coloured sticker on the plug and one on its socket help whoever plugs it in "
                 "next. If a plug has moved one day, remapd asks for one press and goes on."
             )
-    if identity.is_gamepad:
+    if identity.is_gamepad and person.helper:
         whole = yield Choose(
             f"pad-{number}",
             f"{identity.told} is a gamepad. How is it used?",
@@ -180,7 +185,7 @@ def ask_about_device(
                 Option("whole", "all of it, as the gamepad it is"),
                 Option("parts", "only some parts of it, found one by one"),
             ),
-            "whole" if person.helper else None,
+            "whole",
         )
         if whole == "whole":
             name = found.add_device(identity, person, gamepad=True)
@@ -222,7 +227,7 @@ def what_it_is(
 
 def ask_name(found: Found, kind: Kind, number: str, text: str = _CALL) -> Interview[str]:
     """What moves a control, in the words that become its name."""
-    taken = found.taken_names
+    taken = found.control_names
 
     def fault(words: str) -> str | None:
         return name_fault(name_from(words), taken)
@@ -269,6 +274,8 @@ def ask_try(
     for note in tried["notes"]:
         yield Say(note)
     settings.update(tried["settings"])
+    if settings.get("rests-at") == "middle" and _BREATH & set(control.name.split("-")):
+        settings["ends"] = "[puff, sip]" if tried.get("first_way") == "low" else "[sip, puff]"
     small = bool(tried["small_range"])
     return (
         replace(control, settings=settings, small_range=small),

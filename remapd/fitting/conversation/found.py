@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from remapd.fitting.games import name_from
@@ -26,9 +26,26 @@ class Found:
     used: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
 
     @property
-    def taken_names(self) -> tuple[str, ...]:
-        """Names that are in use."""
-        return (*self.reserved, *self._device_names(), *(control.name for control in self.controls))
+    def control_names(self) -> tuple[str, ...]:
+        """Names of controls that are in use."""
+        return (*self.reserved, *(control.name for control in self.controls))
+
+    def add_control(self, control: FoundControl) -> None:
+        """Takes a control in; a device that has its name makes room for it."""
+        if any(device.name == control.name for device in self.devices.values()):
+            control = self._with_device_renamed(control)
+        self.controls.append(control)
+
+    def _with_device_renamed(self, control: FoundControl) -> FoundControl:
+        old = control.name
+        new = self._free_name(f"{old[: _LONGEST_NAME - 4]} box", but=old)
+        for key, device in self.devices.items():
+            if device.name == old:
+                self.devices[key] = replace(device, name=new)
+        self.controls = [
+            replace(each, device=new) if each.device == old else each for each in self.controls
+        ]
+        return replace(control, device=new) if control.device == old else control
 
     def add_device(self, identity: Identity, person: Person, *, gamepad: bool = False) -> str:
         """Takes a device in, if it is not yet; its name in the layout."""
@@ -82,9 +99,9 @@ class Found:
     def _device_names(self) -> Iterator[str]:
         return (device.name for device in self.devices.values())
 
-    def _free_name(self, words: str) -> str:
+    def _free_name(self, words: str, but: str = "") -> str:
         name = name_from(words)[:_LONGEST_NAME].rstrip("-") or "device"
-        taken = self.taken_names
+        taken = (*self._device_names(), *self.control_names, but)
         if name not in taken:
             return name
         number = 2

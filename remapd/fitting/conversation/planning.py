@@ -167,7 +167,7 @@ def _ask_movement(found: Found, keys: _Keys, person: Person, number: str) -> Int
             f"small-{number}", "Is it a small movement, of which most devices want more?"
         )
         control = replace(control, small_range=small)
-    found.controls.append(control)
+    found.add_control(control)
     yield from _ask_keys(keys, control, number)
 
 

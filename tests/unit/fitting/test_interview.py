@@ -153,6 +153,20 @@ def test_a_lone_axis_is_asked_about() -> None:
     assert "chin: a stick on Small stick" in made.text
 
 
+def test_breath_is_told_by_its_ends_and_a_device_of_that_name_makes_room() -> None:
+    sensor = device("Breath", words="a device with 2 axes")
+    made = sitting(*ALONE)
+    made.dialogue.found(0, heard("ABS_Y", kind="lever", on=sensor, pair=["ABS_X", "ABS_Y"]))
+    made.dialogue.line(0, "lever")
+    made.dialogue.line(0, "breath")
+    made.dialogue.found(0, {**TRIED, "settings": {"rests-at": "middle"}, "first_way": "high"})
+    made.give("no", "sure", "done", "5", "", "1", "yes", "")
+
+    layout = written(made).layout
+    assert '  breath-box:\n    find: {name: "Breath"}' in layout
+    assert "breath: {lever: ABS_Y, rests-at: middle, ends: [sip, puff]" in layout
+
+
 def test_a_name_that_is_taken_or_cannot_be_written_is_asked_again() -> None:
     made = sitting(*ALONE, *LEFT_KNEE, heard("BTN_1", on=BOX), "left knee", "???", "south")
 

@@ -8,14 +8,8 @@ import pytest
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, EV_REL
 from remapd.engine.source import AxisRange
-from remapd.fitting.measuring import (
-    LeverMeasure,
-    RollMeasure,
-    StickMeasure,
-    SwitchMeasure,
-    acceptance_for,
-    pulse_note,
-)
+from remapd.fitting.measuring import SwitchMeasure, acceptance_for, pulse_note
+from remapd.fitting.measuring_moves import LeverMeasure, RollMeasure, StickMeasure
 
 MS = 1_000
 X, Y, Z = AXES["ABS_X"], AXES["ABS_Y"], AXES["ABS_Z"]
@@ -173,6 +167,7 @@ def test_a_lever_shows_where_it_rests_and_how_far_it_goes(
 
     assert measure.done
     assert measure.result().settings == expected
+    assert measure.result().first_way == ("high" if end > rest else "low")
 
 
 def test_a_ball_gets_the_speed_that_the_hand_gives_it() -> None:
