@@ -7,14 +7,13 @@ that the verb itself is in it has been made sure of.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
 from remapd.analysis.check import check
 from remapd.analysis.reach.goals import goal_name
 from remapd.analysis.reach.hands import handling_of
-from remapd.analysis.reach.model import Model
 from remapd.analysis.reach.offers import offered_us
 from remapd.analysis.reach.proof import Need, Proof
 from remapd.analysis.reach.rows import rows_of_needs
@@ -55,10 +54,14 @@ def trials_of(text: str) -> tuple[Layout, list[Trial]]:
     if loaded.layout is None:
         raise ValueError(f"a proposal that is no layout: {loaded.errors[0].message}")
     report = check(loaded.layout)
+    proof, words = report.proof, report.words
+    wholes = {
+        row.word: row.best.way
+        for row in rows_of_needs(proof, words)
+        if row.best is not None and len(row.goals) > 1
+    }
     trials = [
-        trial
-        for need in report.proof.needs
-        for trial in _trials_of_need(report.proof, report.words, need)
+        trial for need in proof.needs for trial in _trials_of_need(proof, words, need, wholes)
     ]
     return loaded.layout, trials
 
@@ -72,36 +75,28 @@ def trials_of_text(text: str) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _trials_of_need(proof: Proof, words: Words, need: Need) -> Iterator[Trial]:
-    """One trial; for a stick that is reached way by way, one for each way."""
-    goals: list[int] = []
-    for goal in need.goals:
-        best = proof.best(goal)
-        if best is None:
-            continue
-        if best.way.steps[-1].act is Act.MOVE and len(need.goals) > 1:
-            goals = goals or [need.goals[RIGHT]]
-        else:
-            goals.append(goal)
-    for goal in goals:
-        best = proof.best(goal)
-        if best is not None:
-            whole = next(
-                (
-                    row.best.way
-                    for row in rows_of_needs(proof, words)
-                    if row.word == need.word and row.best is not None and len(row.goals) > 1
-                ),
-                best.way,
-            )
-            shown = whole if len(goals) == 1 else best.way
-            word = need.word if len(goals) == 1 else words.goal(goal)
-            yield _trial(proof.layout, f"{word}: {words.way(shown)}", best.way, goal)
+def _trials_of_need(
+    proof: Proof, words: Words, need: Need, wholes: Mapping[str, Way]
+) -> Iterator[Trial]:
+    """One trial; for a stick that is reached way by way, one for each way.
+
+    `wholes` are the ways to sticks that are moved whole, by the words for them.
+    """
+    found = {goal: best.way for goal in need.goals if (best := proof.best(goal)) is not None}
+    if len(need.goals) > 1 and all(way.steps[-1].act is Act.MOVE for way in found.values()):
+        goal = need.goals[RIGHT]
+        shown = wholes.get(need.word, found[goal])
+        yield _trial(proof, f"{need.word}: {words.way(shown)}", found[goal], goal)
+        return
+    for goal, way in found.items():
+        word = need.word if len(need.goals) == 1 else words.goal(goal)
+        yield _trial(proof, f"{word}: {words.way(way)}", way, goal)
 
 
-def _trial(layout: Layout, name: str, way: Way, goal: int) -> Trial:
-    once = _Hands(layout, way)
-    twice = [*once.inputs, *_Hands(layout, way, once.end_us + _GOES_ON_US).inputs]
+def _trial(proof: Proof, name: str, way: Way, goal: int) -> Trial:
+    layout, scans = proof.layout, proof.model.scans
+    once = _Hands(layout, scans, way)
+    twice = [*once.inputs, *_Hands(layout, scans, way, once.end_us + _GOES_ON_US).inputs]
     for inputs, ends_held in ((once.inputs, False), (twice, False), (once.inputs, True)):
         trial = Trial(name, tuple(inputs), (), ends_held=ends_held)
         first = run_trial(layout, trial)
@@ -130,12 +125,12 @@ def _gives(result: TrialResult, goal: int) -> bool:
 class _Hands:
     """What hands do on a way, from a time on, in times that are easily read."""
 
-    def __init__(self, layout: Layout, way: Way, from_us: int = 0) -> None:
+    def __init__(self, layout: Layout, scans: Sequence[Scan], way: Way, from_us: int = 0) -> None:
         self.inputs: list[Input] = []
         self.end_us = from_us
         self._layout = layout
         self._way = way
-        self._scans = Model(layout).scans
+        self._scans = scans
         self._names = Counter(button.name for button in layout.buttons)
         self._began_us = from_us
         self._held: list[tuple[int, ...]] = []
