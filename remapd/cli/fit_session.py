@@ -32,8 +32,8 @@ T = TypeVar("T")
 
 INTERRUPTED: Final = 130
 _ABOUT: Final = (
-    "Questions follow, about twenty minutes' worth: who plays, what can be pressed and moved, and "
-    "what the game needs. At the end there is a layout file that plays, with a check of it. "
+    "Questions follow, some thirty with three switches: who plays, what can be pressed and moved, "
+    "and what the game needs. At the end there is a layout file that plays, with a check of it. "
     "Everything can be gone back on, and nothing is lost if it is broken off."
 )
 

@@ -49,7 +49,7 @@ def piped(folder: Path, *words: str, typed: str = "") -> subprocess.CompletedPro
 
 
 def plan_to_the_game(fit: Typed) -> None:
-    fit.answer_unprompted("Or type `go`")
+    fit.answer_unprompted("hold that switch for a second now.")
     fit.answer("What shall the layout be called?", "Gull on pax\x7fper")
     fit.answer("Who plays?", "1")
     fit.answer("What is the player called?", "Robin")
@@ -94,7 +94,7 @@ def test_ctrl_c_loses_nothing_and_the_next_start_goes_on(at_terminal: Start) -> 
     assert fit.ends() == 130
 
     fit = at_terminal("fit", "--plan")
-    fit.answer_unprompted("Or type `go`")
+    fit.answer_unprompted("hold that switch for a second now.")
     fit.until("“Gull on paper” (left knee) was broken off")
     fit.answer("Go on with it?")
     fit.until("a key that stands in for left-knee")

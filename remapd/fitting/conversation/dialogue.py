@@ -310,7 +310,12 @@ class Dialogue(Generic[T]):
             lines = [f"{_key_name(letter)}: {name}" for letter, name in question.keys]
             lines.append("Enter ends trying. Backspace goes back.")
         else:
-            lines = [f"Or type `{option.word}`: {option.label}." for option in question.options]
+            usual = question.usual if isinstance(question, Find) else None
+            lines = [
+                f"Or type `{option.word}`: {option.label}."
+                for option in question.options
+                if option.word != usual  # which the text of the question tells
+            ]
         if lines:
             self._said.append(Say("\n".join(f"  {line}" for line in lines), as_is=True))
 
