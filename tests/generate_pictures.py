@@ -62,6 +62,7 @@ def texts() -> dict[str, str]:
         made |= _card_files(Path(name).stem, card_of(built))
     made["docs/cards.md"] = cards_page()
     made[f"{_SHEET}.html"] = sheet(_page(f"{_SHEET}.md"))
+    made["remapd/show/data/hand-over-sheet.html"] = made[f"{_SHEET}.html"]
     pictures = {
         path.removeprefix("docs/"): text.partition("\n")[2].strip()
         for path, text in made.items()

@@ -1,4 +1,4 @@
-"""Draw a layout as a card for the wall, or say it in words."""
+"""Draw a layout as a card for the wall, or say it in words, or fill in the hand-over sheet."""
 
 from __future__ import annotations
 
@@ -33,6 +33,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         choices=_FORMATS,
         help="svg: a file a page; text: the same in words (default: by the name of FILE, or html)",
     )
+    parser.add_argument(
+        "--sheet",
+        action="store_true",
+        help="in place of the card the hand-over sheet, with what the layout knows filled in; HTML "
+        "(default: NAME-sheet.html here)",
+    )
     parser.set_defaults(wrong_usage=parser.error)
 
 
@@ -41,6 +47,13 @@ def run(args: argparse.Namespace) -> int:
     form = args.format or _form_by_name(args)
     keep_inputs(args.output, args.layout)
     layout = layout_of_file(args.layout)
+    if args.sheet:
+        from remapd.show.hand_over import sheet_of
+
+        if form != "html":
+            args.wrong_usage("--sheet is HTML; leave --format out, and end FILE in .html")
+        output = args.output or Path(f"{args.layout.stem}-sheet.html")
+        return _give(output, [sheet_of(layout, args.layout).encode()], is_page)
 
     from remapd.show.card_model import card_of
 

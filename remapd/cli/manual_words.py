@@ -235,6 +235,7 @@ TOLD: Final[dict[str, Told]] = {
         (
             ("remapd card harbour.yaml", "harbour-card.html: open it and print it"),
             ("remapd card harbour.yaml --format text", "the same in words"),
+            ("remapd card harbour.yaml --sheet", "the hand-over sheet, to be filled in"),
         ),
         ("report", "check"),
     ),

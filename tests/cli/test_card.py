@@ -9,8 +9,12 @@ from pathlib import Path
 import pytest
 
 from remapd.cli.main import main
+from remapd.engine.pad_controls import PLAYER
+from remapd.language import load
+from remapd.show.card_words import spoken
 from tests.support.layouts import TWO_KNEES
 
+LAYOUTS = Path(__file__).parents[2] / "layouts"
 MANY = (
     TWO_KNEES
     + "".join(
@@ -142,3 +146,46 @@ def test_pdf_refuses_letters_that_it_would_set_wrongly(
 
     assert main(["card", str(layout), "-o", "a.pdf"]) == 1
     assert "run from the right; make --format html" in capsys.readouterr().err
+
+
+# ---------------------------------------------------------------- the hand-over sheet
+def test_the_sheet_has_what_the_layout_knows_and_room_for_the_rest(
+    layout: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    layout.write_text(TWO_KNEES.replace("Two knee", "Two <b>knee"))
+    empty = Path("docs/hand-over-sheet.html")
+
+    assert main(["card", str(layout), "--sheet"]) == 0
+    assert capsys.readouterr().out == "written: knees-sheet.html\n"
+    page = (layout.parent / "knees-sheet.html").read_text()
+    assert "<td>left knee</td><td>Switch box</td><td></td><td></td>" in page
+    assert "Layout (file)</th><td>knees.yaml: Two &lt;b&gt;knee" in page
+    assert "<b>" not in page
+    assert '<th scope="row">Player</th><td></td>' in page
+    rows = (Path(__file__).parents[2] / empty).read_text().count("<tr>")
+    assert page.count("<tr>") == rows, "a control takes the place of an empty row"
+
+
+@pytest.mark.parametrize(
+    "path",
+    sorted(p for p in LAYOUTS.glob("*.yaml") if ".trials" not in p.name),
+    ids=lambda p: p.stem,
+)
+def test_every_device_of_a_layout_is_on_its_sheet(path: Path, tmp_path: Path) -> None:
+    assert main(["card", str(path), "--sheet", "-o", str(tmp_path / "sheet.html")]) == 0
+    page = (tmp_path / "sheet.html").read_text()
+    loaded = load(path).layout
+    assert loaded is not None
+
+    for device in loaded.devices:
+        wanted = device.find.name.rstrip("*") if device.find.name else f"any {device.find.shape}"
+        assert f"<td>{wanted}</td>" in page
+        assert device.person == PLAYER or f"{spoken(device.name)} (helper)</td>" in page
+
+
+@pytest.mark.parametrize("words", [["--format", "pdf"], ["-o", "a.svg"], ["--format", "text"]])
+def test_the_sheet_is_a_page(
+    layout: Path, words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["card", str(layout), "--sheet", *words]) == 2
+    assert "--sheet is HTML" in capsys.readouterr().err

@@ -24,6 +24,7 @@ li { margin: 0.7mm 0 }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; break-inside: avoid }
 th, td { border: 0.25mm solid #000; padding: 1mm 2mm; text-align: left; height: 8.4mm;
   vertical-align: top; font-weight: normal; overflow-wrap: break-word }
+table + table { margin-top: 2mm }
 thead th { height: auto; font-size: 9.5pt; font-weight: bold }
 tbody th { width: 38%; font-size: 10pt }
 .once { break-before: page }
