@@ -12,7 +12,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -31,6 +31,8 @@ _IDLE_S: Final = 1.0
 _STATUS_S: Final = 60.0
 #: What comes within this time of each other is one change: a layer in place of another.
 _TOGETHER_S: Final = 0.005
+#: So far apart that two rumbles are told from each other, in an attempt.
+_APART_S: Final = 1.0
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -43,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--try",
         dest="attempt",
         action="store_true",
-        help="play every tone and a sentence now, say which programs do it, and end",
+        help="play every tone, a sentence and the layout's rumbles, say what plays them, and end",
     )
 
 
@@ -55,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     with ended_in_order() as is_told_to_end, closing(CuePlayer()) as player:
         try:
             if args.attempt:
-                return attempt(player)
+                return attempt(player, name)
             with alone(name):
                 follow(name, player, is_told_to_end, is_printed=args.print)
         except KeyboardInterrupt:
@@ -163,7 +165,7 @@ def in_words(cue: Cue) -> str:
     return f"{cue.event}{about}: {', '.join(parts)}"
 
 
-def attempt(player: CuePlayer) -> int:
+def attempt(player: CuePlayer, name: str) -> int:
     """Plays all there is, one after the other; for setting the volume before play."""
     from remapd.language.schema_cues import TONES
     from remapd.show.cues.cue import Cue
@@ -174,10 +176,29 @@ def attempt(player: CuePlayer) -> int:
         play_to_the_end(player, Cue("try", tone, tone=tone))
     print("a sentence", flush=True)
     play_to_the_end(player, Cue("try", "words", say="This is how cues are spoken."))
+    felt = feel_all(name)
     if not sys.stdout.isatty():
         return 0
     print("Too loud or too soft? Set the volume of the session, or `loudness:` in the layout.")
+    if felt:
+        print("Too strong or too weak? Set `strength:` beside the cue's `rumble:`.")
     return 0
+
+
+def feel_all(name: str) -> bool:
+    """Lets every rumble of the running daemon's cues be felt once; whether there was one."""
+    from remapd.daemon.client import DaemonClient, Denied, NotRunning, Refused
+    from remapd.show.cues.book import CueBook
+
+    book = CueBook()
+    with suppress(NotRunning, Denied, Refused), DaemonClient(name) as daemon:
+        book.take([daemon.ask("layout")], now_us())
+        for device, strength in sorted(book.rumbles()):
+            print(f"a rumble on {device}, strength {strength:.0%}", flush=True)
+            if not daemon.ask("rumble", device=device, strength=strength)["felt"]:
+                print("  nothing is felt; `remapd status` says what is the matter with it")
+            time.sleep(_APART_S)
+    return bool(book.rumbles())
 
 
 def play_to_the_end(player: CuePlayer, cue: Cue) -> None:

@@ -139,6 +139,8 @@ def _where(listed: Listed) -> str:
 
 def _state(listed: Listed) -> list[str]:
     lines = []
+    if listed.node.can_rumble:
+        lines.append("It can rumble: `rumble: 40%` in a layout lets the game be felt on it.")
     if listed.battery is not None:
         words = listed.battery.in_words()
         lines.append(f"{words[0].upper()}{words[1:]}.")
@@ -202,6 +204,7 @@ def data(listed: Listed, all_listed: Sequence[Listed]) -> dict[str, Any]:
         "keys": [code_name(EV_KEY, code) for code in sorted(node.keys)],
         "rels": [code_name(EV_REL, code) for code in sorted(node.rels)],
         "axes": ranges,
+        "can_rumble": node.can_rumble,
         "battery": None
         if listed.battery is None
         else {"percent": listed.battery.percent, "status": listed.battery.status},

@@ -101,7 +101,7 @@ TOLD: Final[dict[str, Told]] = {
             "or a spasm: try the cues with the player first.",
         ),
         (
-            ("remapd cues --try", "every tone and a sentence, to set the volume"),
+            ("remapd cues --try", "every tone, a sentence and the rumbles, before play"),
             ("systemctl --user enable --now remapd-cues", "at every login"),
         ),
         ("watch",),

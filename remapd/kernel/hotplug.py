@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Protocol
 
+from remapd.kernel.effects import FF_RUMBLE
 from remapd.kernel.pad import PAD_PORT, REMAPD_IDENTITY
 
 DEVICE_DIRECTORY: Final = Path("/dev/input")
@@ -43,6 +44,7 @@ class NodeDescription:
     keys: frozenset[int]
     rels: frozenset[int]
     axes: frozenset[int]
+    can_rumble: bool = False
 
 
 class HasIdentity(Protocol):
@@ -98,6 +100,7 @@ def describe_node(path: str, system_directory: Path = SYSTEM_DIRECTORY) -> NodeD
             keys=_read_bitmap(device / "capabilities/key"),
             rels=_read_bitmap(device / "capabilities/rel"),
             axes=_read_bitmap(device / "capabilities/abs"),
+            can_rumble=FF_RUMBLE in _read_bitmap(device / "capabilities/ff"),
         )
     except OSError:
         return None

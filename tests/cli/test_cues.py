@@ -39,7 +39,7 @@ layers:
     left-knee: east
 cues:
   cast-net: {say: "Nets", off: {tone: low, notify: "<Nets> & lines"}}
-  latch-on: {tone: high}
+  latch-on: {tone: high, rumble: knees, strength: 40%}
 """
 
 #: Writes down when it was called and with what; `exit` is its exit code.
@@ -414,6 +414,21 @@ def test_trying_plays_every_tone_and_says_how(
     session.until_called("espeak-ng", "This is how cues are spoken.")
     tried.until_said("Tones: aplay.")
     tried.until_said("Notifications: nothing here; install libnotify-bin.")
+    tried.until_said("a rumble on knees, strength 40%")
+    tried.until_said("nothing is felt")  # the box that stands in has no motors
+
+
+def test_a_cue_that_is_felt_is_asked_of_the_daemon(
+    session: Session, daemon: StandInDaemon, start: Callable[..., Companion]
+) -> None:
+    session.add("pw-play")
+    companion = start()
+
+    daemon.tap("left-knee")
+
+    companion.until_said(": high tone, rumbles knees")
+    assert is_free_of_mistakes(companion)
+    assert daemon.ask("rumble", device="knees", strength=0.4)["felt"] is False
 
 
 # ---------------------------------------------------------------- the real voice

@@ -13,7 +13,8 @@ from contextlib import ExitStack
 import pytest
 from evdev import InputDevice, UInput, ecodes, ff
 
-from remapd.daemon.client import DaemonClient
+from remapd.daemon.client import Refused
+from remapd.kernel.hotplug import describe_node
 from tests.support.daemon import BOX, Daemon, press, release, until
 from tests.support.sdl_view import SdlGame
 from tests.support.shaking_device import STILL, Felt, ShakingDevice
@@ -108,6 +109,9 @@ def test_a_rumble_is_felt_at_the_layouts_share_and_ends_when_it_should(
     daemon, game = begin(HARBOUR, "helper-box")
     device = daemon.device("helper-box")
     assert (device["rumble"], device["rumble_problem"]) == (0.5, "")
+    node = describe_node(device["node"])
+    assert node is not None
+    assert node.can_rumble
     number = game.upload(0x8000, 0x2000, 200)
     assert shaking.felt == []  # an upload alone plays nothing
     game.play(number)
@@ -209,14 +213,8 @@ def test_a_cue_is_felt_where_the_layout_says_and_nowhere_else(
     assert max(strengths) == round(0.4 * 0xFFFF)
     assert 0 < strengths[0] < max(strengths)  # it swells
     assert shaking.felt[-1] == STILL
-    with daemon.client() as client:
-        refused = _ask(client, "rumble", device="box", strength=0.4)
-    assert "no cue of the layout is felt on `box`" in refused
-
-
-def _ask(client: DaemonClient, request: str, **details: object) -> str:
-    client.send(request, **details)
-    return str(client.receive()["error"])
+    with pytest.raises(Refused, match="no cue of the layout is felt on `box`"):
+        daemon.ask("rumble", device="box", strength=0.4)
 
 
 def test_a_device_that_cannot_rumble_is_told_of_and_plays_on(begin: Begin, plug: Plug) -> None:

@@ -95,6 +95,11 @@ class CueBook:
                     found.add((cue.tone, cue.loudness))
         return found
 
+    def rumbles(self) -> set[tuple[str, float]]:
+        """Every device on which some cue is felt, with its strength."""
+        cues = [each for name in self._cues for each in (self._cue(name, ""), self._off_cue(name))]
+        return {(cue.rumble, cue.strength) for cue in cues if cue is not None and cue.rumble}
+
     def _break_us(self) -> int:
         written = self._cues.get(BREAK)
         return 0 if written is None else int(written["after_us"])

@@ -179,6 +179,7 @@ def write_node(folder: Path, number: int, **attributes: str) -> None:
         "capabilities/key": "0",
         "capabilities/rel": "0",
         "capabilities/abs": "0",
+        "capabilities/ff": "0",
     }
     for path, text in (described | attributes).items():
         (device / path).write_text(text + "\n")
@@ -188,13 +189,20 @@ def test_listing_reads_sysfs_alone(tmp_path: Path) -> None:
     """The bitmaps are those that Linux 6.1 gives for BTN_SOUTH, BTN_EAST, ABS_X and ABS_HAT0Y."""
     write_node(tmp_path, 10, phys="usb-1/input0", uniq="B7", **{"id/bustype": "0005"})
     write_node(
-        tmp_path, 9, **{"capabilities/key": "3000000000000 0 0 0 0", "capabilities/abs": "20001"}
+        tmp_path,
+        9,
+        **{
+            "capabilities/key": "3000000000000 0 0 0 0",
+            "capabilities/abs": "20001",
+            "capabilities/ff": "107030000 0",  # rumble, periodic in three forms, gain
+        },
     )
     nodes = list_nodes(tmp_path, Path("/dev/input"))
     assert [node.path for node in nodes] == ["/dev/input/event9", "/dev/input/event10"]
     assert nodes[0].keys == {0x130, 0x131}
     assert nodes[0].axes == {0, 0x11}
     assert nodes[0].rels == frozenset()
+    assert (nodes[0].can_rumble, nodes[1].can_rumble) == (True, False)
     assert (nodes[0].vendor, nodes[0].product, nodes[0].version) == (0x1209, 0x200A, 0x0110)
     assert (nodes[1].port, nodes[1].serial, nodes[1].bus) == ("usb-1/input0", "B7", 5)
 
