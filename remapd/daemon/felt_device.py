@@ -7,6 +7,7 @@ all calls to the device are made by the thread; the loop only leaves it the newe
 
 from __future__ import annotations
 
+import errno
 import threading
 from queue import SimpleQueue
 from typing import Final, NamedTuple
@@ -76,4 +77,6 @@ class FeltDevice:
             else:
                 self._motor.rumble(*order.strength, left_ms)
         except OSError as error:
+            if error.errno == errno.ENODEV:  # unplugged, which the loop finds out by itself
+                return
             self.trouble = error.strerror or str(error)
