@@ -10,6 +10,7 @@ from typing import Any, Final, Self, TypeAlias
 from remapd.analysis.device_kinds import Kind as DeviceKind
 from remapd.analysis.device_kinds import kind_of
 from remapd.codes import AXES, EV_ABS, EV_KEY, EV_REL, KEYS, RELS, code_name
+from remapd.engine.matching import is_keyboard, is_pointer
 from remapd.engine.source import Source
 from remapd.fitting.conversation.questions import Find, Question, Try
 from remapd.fitting.hearing import Ear, Heard, is_for_listening
@@ -34,19 +35,21 @@ _NUMBERS: Final[dict[Kind, dict[str, int]]] = {
 }  # fmt: skip
 #: What a keyboard-like box types goes on arriving for so long after the key was let go.
 _LATE_US: Final = 150_000
-#: So many different keys within this time are pressed by somebody who types.
-_TYPED_KEYS: Final = 4
-_TYPED_WITHIN_US: Final = 3_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class Pressed:
-    """A button of a device changed."""
+    """A button of a device changed.
+
+    `may_answer`: it is a switch, and not a key of a keyboard or mouse that the computer is used
+    with.
+    """
 
     us: int
     key: str
     code: int
     pressed: bool
+    may_answer: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +90,8 @@ class Listening:
         self._is_missing_told = False
         #: Boxes that act as keyboards or mice, taken for the fitting alone.
         self._claimed: set[str] = set()
-        #: Those of them that turned out to be typed on, and the keys pressed on each lately.
+        #: Those of them that turned out to be typed on.
         self._typed_on: set[str] = set()
-        self._lately: dict[str, list[tuple[int, int]]] = {}
         #: A keyboard-like box that was just heard types until it is let go of.
         self._hushed: str | None = None
         self._hushed_until_us = 0
@@ -202,13 +204,16 @@ class Listening:
             if event_type == EV_KEY:
                 if value and kind_of(device.source) is DeviceKind.KEYBOARD:
                     self.typists.press(key, code)
-                    if device.grabbed and self._is_typed_on(us, key, code):
+                    if device.grabbed and self.typists.is_typed_on(us, key, code):
                         self._typed_on.add(key)
                         self._claimed.discard(key)
                         yield Progress(
                             f"{device.source.name} is typed on, so it is left to the computer."
                         )
-                yield Pressed(us, key, code, bool(value))
+                may_answer = key in self._claimed or key == self.always_hushed
+                if not may_answer:
+                    may_answer = not (is_keyboard(device.source) or is_pointer(device.source))
+                yield Pressed(us, key, code, bool(value), may_answer)
         ear = self._ears.get(device.path)
         heard = None if ear is None else ear.feed(us, events)
         if heard is not None:
@@ -216,12 +221,6 @@ class Listening:
         elif self._measure is not None and device.path == self._measured_path:
             self._measure.feed(us, events)
             yield from self._tried(us)
-
-    def _is_typed_on(self, us: int, key: str, code: int) -> bool:
-        """Whether so many different keys come that these are no switches."""
-        lately = [each for each in self._lately.get(key, []) if us - each[0] < _TYPED_WITHIN_US]
-        self._lately[key] = [*lately, (us, code)]
-        return len({pressed for _, pressed in self._lately[key]}) >= _TYPED_KEYS
 
     def _found(self, us: int, device: SourceDevice, heard: Heard) -> Answered:
         event_type = _TYPES[heard.kind]

@@ -144,7 +144,7 @@ class Session:
             due = [monotonic_us()]
         for event in listening.read(min(due, default=None)):
             match event:
-                case Pressed(us, key, code, pressed):
+                case Pressed(us, key, code, pressed, may_answer=True):
                     dialogue.press(us, key, code, pressed=pressed)
                 case Answered(us, answer):
                     self.lines.discard()
