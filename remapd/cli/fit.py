@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 
 from remapd.cli.daemon_name import add_name
@@ -34,11 +35,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--plain", action="store_true", help="for a screen reader: no marks, lines are not cut"
     )
+    parser.add_argument(
+        "--aloud", action="store_true", help="say everything through the session's speech server"
+    )
     add_name(parser, "the daemon that pauses meanwhile, and starts the layout")
 
 
 def run(args: argparse.Namespace) -> int:
     """Carry the session through."""
+    if args.aloud:
+        find_speech_of_session()
     if args.pack is not None:
         from remapd.cli.fit_from import fit_from
 
@@ -54,3 +60,11 @@ def run(args: argparse.Namespace) -> int:
     from remapd.cli.fit_session import fit
 
     return fit(args)
+
+
+def find_speech_of_session() -> None:
+    """With `sudo`, the speech server is that of whoever typed it."""
+    user = os.environ.get("SUDO_UID", "")
+    if os.geteuid() == 0 and user.isdecimal():
+        path = f"/run/user/{user}/speech-dispatcher/speechd.sock"
+        os.environ.setdefault("SPEECHD_ADDRESS", f"unix_socket:{path}")

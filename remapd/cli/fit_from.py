@@ -55,7 +55,10 @@ def fit_from(args: argparse.Namespace) -> int:
     """Carry it through; the exit code."""
     pack, layout = pack_to_unpack(args.pack)
     memory = kept_path("from", str(args.pack.absolute()))
-    with standard(plain=args.plain) as lines, Listening(lines.fileno()) as listening:
+    with (
+        standard(plain=args.plain, aloud=args.aloud) as lines,
+        Listening(lines.fileno()) as listening,
+    ):
         session = Session(listening, lines)
         try:
             welcomed, broken = begin(session, args.name, memory, _ABOUT)

@@ -41,7 +41,10 @@ _ABOUT_REAL = (
 def plan(args: argparse.Namespace) -> int:
     """Carry a plan through; the exit code."""
     memory = kept_path("plan", "" if args.place is None else str(args.place.absolute()))
-    with standard(plain=args.plain) as lines, Listening(lines.fileno()) as listening:
+    with (
+        standard(plain=args.plain, aloud=args.aloud) as lines,
+        Listening(lines.fileno()) as listening,
+    ):
         session = Session(listening, lines)
         try:
             welcomed, broken = begin(session, args.name, memory, _ABOUT, needs_devices=False)

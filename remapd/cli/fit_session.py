@@ -60,7 +60,10 @@ def fit_with(
     """
     place: Path | None = args.place
     memory = kept_path(sort, "" if place is None else str(place.absolute()))
-    with standard(plain=args.plain) as lines, Listening(lines.fileno()) as listening:
+    with (
+        standard(plain=args.plain, aloud=args.aloud) as lines,
+        Listening(lines.fileno()) as listening,
+    ):
         session = Session(listening, lines)
         try:
             welcomed, broken = begin(session, args.name, memory, about)

@@ -21,8 +21,10 @@ from collections.abc import Sequence
 from types import TracebackType
 from typing import Any, Final, Self, TextIO
 
-from remapd.fitting.conversation.dialogue import ERASE_LETTERS
+from remapd.fitting.conversation.dialogue import ERASE_LETTERS, NAMED
 from remapd.fitting.conversation.questions import Heading, Say
+from remapd.show.cues.cue import Weight
+from remapd.show.cues.speech_server import SpeechServer, SpeechServerLost
 
 _WIDEST: Final = 78
 _PROMPT: Final = "> "
@@ -35,9 +37,13 @@ class Lines:
     """Use it in a `with`: the terminal is as it was afterwards.
 
     `plain`: no marks at all, and lines are not cut to a width: what is said is for the ear.
+    `speech`: what is said is spoken as well.
     """
 
-    def __init__(self, given: TextIO, out: TextIO, *, plain: bool) -> None:
+    def __init__(
+        self, given: TextIO, out: TextIO, *, plain: bool, speech: SpeechServer | None = None
+    ) -> None:
+        self._speech = speech
         self._given = given.fileno()
         self._out = out
         self._plain = plain
@@ -89,6 +95,7 @@ class Lines:
             self._is_prompted = False
         for each in said:
             self._write(self._in_lines(each))
+            self._speak(each.text)
 
     def prompt(self) -> None:
         """Shows that something may be typed, and what has been typed already."""
@@ -96,6 +103,18 @@ class Lines:
             return
         self._write(("" if self._plain else _PROMPT) + self._typed)
         self._is_prompted = True
+
+    def _speak(self, text: str) -> None:
+        """Says it aloud: an answer that is named stops the one before, all else waits its turn."""
+        if self._speech is None:
+            return
+        is_named = text.startswith(NAMED)
+        weight = Weight.TEXT if is_named else Weight.MESSAGE
+        try:
+            self._speech.say(text.removeprefix(NAMED).strip(), weight)
+        except SpeechServerLost:
+            self._speech = None
+            self._write("Nothing can be said aloud: the session's speech server does not answer.\n")
 
     def _in_lines(self, said: Heading | Say) -> str:
         if isinstance(said, Heading):
@@ -211,6 +230,6 @@ def _erasing(text: str) -> str:
     return "\b \b" * cells
 
 
-def standard(*, plain: bool) -> Lines:
-    """Standard input and output."""
-    return Lines(sys.stdin, sys.stdout, plain=plain)
+def standard(*, plain: bool, aloud: bool) -> Lines:
+    """Standard input and output; `aloud`: spoken by the session's speech server as well."""
+    return Lines(sys.stdin, sys.stdout, plain=plain, speech=SpeechServer() if aloud else None)

@@ -12,6 +12,7 @@ import pytest
 
 from remapd.language import load
 from remapd.language.packing import pack
+from tests.support.speech_server import SpeechServerStandIn
 from tests.support.typed import Typed
 
 Start = Callable[..., Typed]
@@ -30,7 +31,9 @@ def at_terminal(tmp_path: Path) -> Iterator[Start]:
         each.close()
 
 
-def piped(folder: Path, *words: str, typed: str = "") -> subprocess.CompletedProcess[str]:
+def piped(
+    folder: Path, *words: str, typed: str = "", **environment: str
+) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "remapd", "fit", *words],
         input=typed,
@@ -44,7 +47,8 @@ def piped(folder: Path, *words: str, typed: str = "") -> subprocess.CompletedPro
             "XDG_STATE_HOME": str(folder / "state"),
             "RUNTIME_DIRECTORY": str(folder),
             "PYTHONPATH": str(Path(__file__).parents[2]),
-        },
+        }
+        | environment,
     )
 
 
@@ -187,3 +191,26 @@ def test_a_pack_is_unpacked_with_what_can_come_later(tmp_path: Path) -> None:
     done = piped(tmp_path, "--from", "gull.remapd-pack.txt", "there", typed="\nlater\n\nno\n")
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "there" / "gull.yaml").read_text() == LAYOUT
+
+
+def test_everything_is_said_aloud_where_that_is_wanted(tmp_path: Path) -> None:
+    path = tmp_path / "speech" / "speechd.sock"
+    server = SpeechServerStandIn(path)
+    try:
+        done = piped(
+            tmp_path, "--plan", "--aloud", typed="\nstop\n", SPEECHD_ADDRESS=f"unix_socket:{path}"
+        )
+    finally:
+        server.close()
+
+    assert done.returncode == 0
+    assert "What shall the layout be called? The game and who plays it, say." in server.received
+    assert "SET self PRIORITY message" in server.received
+
+
+def test_where_nothing_can_be_said_aloud_it_is_written_once(tmp_path: Path) -> None:
+    address = f"unix_socket:{tmp_path}/none"
+    done = piped(tmp_path, "--plan", "--aloud", typed="\nstop\n", SPEECHD_ADDRESS=address)
+
+    assert done.returncode == 0
+    assert done.stdout.count("Nothing can be said aloud") == 1

@@ -34,6 +34,8 @@ HELP: Final = "help"
 STOP: Final = "stop"
 AGAIN: Final = "again"
 KEYBOARD: Final = "keyboard"
+#: Before an answer that is named for the switch.
+NAMED: Final = "> "
 #: What the Backspace key types.
 ERASE_LETTERS: Final = ("\x7f", "\b")
 _QUOTES: Final = "\"'“”"
@@ -346,7 +348,7 @@ class Dialogue(Generic[T]):
         answers = self._answers()
         at = self._steps.at
         if did is Did.NAMED:
-            self._say(f"> {[*answers, *_EXTRAS][at]}?")
+            self._say(f"{NAMED}{[*answers, *_EXTRAS][at]}?")
         elif did is Did.WAITS:
             self._say("Press the switch to hear the answers again.")
         elif did is Did.BACK:
