@@ -69,9 +69,10 @@ def _kicks(body: Body, ways: dict[str, Slot], steered: Verb | None) -> Plan | No
         draft.told[layer] = _ONE_KICK
     if len(moves) <= len(("left", "right")) and body.setup.two_at_once:
         draft.askew(ways[key])
-    what = "Kicks of the stick do a part" if body.slots else "The stick does everything"
-    told = f"{what}: {ways[key].told} opens another meaning of its kicks."
-    return draft.plan("kicks", told, f"{told} It is for one kick, then all is as before.")
+    told = (
+        f"Each way of the stick does one thing; {ways[key].told} opens further ones, for one kick."
+    )
+    return draft.plan("kicks", told, f"{told} After it, all is as before.")
 
 
 def _both(body: Body, ways: dict[str, Slot], steered: Verb) -> Plan | None:

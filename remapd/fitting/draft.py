@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from remapd.fitting.body import Slot, can_hold, ends_of, rests_in_the_middle, word_of
-from remapd.fitting.doings import Call, Doing, Listed, Stick
+from remapd.fitting.doings import Call, Doing, Latched, Listed, Stick
 from remapd.fitting.plans import BASE, Plan, PlannedLayer
 from remapd.fitting.setup import Setup
 from remapd.fitting.wants import Want, given, stick_verbs
@@ -56,7 +56,22 @@ class Draft:
             )
             for name, bindings in self.layers.items()
         )
+        if self._turns_round():
+            plays = (
+                f"{plays} What goes on by itself is ended by the same again, before it turns round."
+            )
         return Plan(key, sentence(told), sentence(plays), layers, settings=self.settings)
+
+    def _turns_round(self) -> bool:
+        """Whether one way of a stick goes on by itself, and another one as well."""
+        latched = {
+            inner.word
+            for bindings in self.layers.values()
+            for doing in bindings.values()
+            for inner in doing.inner()
+            if isinstance(inner, Latched) and "." in inner.word
+        }
+        return len(latched) > 1
 
     def _one_way_at_a_time(self) -> None:
         """A stick that is kicked for deeds gives one direction at a time, and never two."""

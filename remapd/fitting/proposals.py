@@ -10,6 +10,7 @@ from remapd.analysis.check import Report, check
 from remapd.fitting.body import Body, body_of, helpers_gamepads
 from remapd.fitting.compass import compass_plans
 from remapd.fitting.doings import Layered, Stick
+from remapd.fitting.file_lines import listed
 from remapd.fitting.games import Use
 from remapd.fitting.layering import layered_plans
 from remapd.fitting.listing import listed_plans
@@ -45,7 +46,8 @@ def propose(setup: Setup) -> list[Proposal]:
     ranked = [text for text in ranked if not found[text].unreached] or ranked
     best = min(weights.values(), default=0.0)
     near = [text for text in ranked if weights[text] <= _FAR_BEHIND * best]
-    return _unlike([found[text] for text in near])[:MOST]
+    # What is held stays behind everything else, twins included.
+    return sorted(_unlike([found[text] for text in near]), key=_is_held)[:MOST]
 
 
 def _plans(setup: Setup) -> Iterator[Plan]:
@@ -121,7 +123,7 @@ def _unlike(ranked: list[Proposal]) -> list[Proposal]:
 def _advice(setup: Setup, proposal: Proposal) -> Iterator[str]:
     missing = proposal.unreached
     if missing:
-        words = _listed(missing)
+        words = listed(missing)
         if helpers_gamepads(setup):
             yield f"Not reached: {words}."
         else:
@@ -144,9 +146,3 @@ def _advice(setup: Setup, proposal: Proposal) -> Iterator[str]:
             f"`{verb_name}` hurries, and `{control}` does not always come: try it, and give "
             f"`{verb_name}` another control if it is missed."
         )
-
-
-def _listed(words: tuple[str, ...] | list[str]) -> str:
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"

@@ -8,6 +8,7 @@ from dataclasses import replace
 from remapd.fitting.body import Body, Slot, body_of, directions, helpers_gamepads, word_of
 from remapd.fitting.doings import Call, Doing, EverythingOff, Same, Stick
 from remapd.fitting.draft import SPARE, Draft, sentence
+from remapd.fitting.file_lines import listed
 from remapd.fitting.games import Use, Verb
 from remapd.fitting.handing import handed
 from remapd.fitting.plans import BASE, Plan
@@ -36,7 +37,7 @@ def shared_plans(body: Body) -> Iterator[Plan]:
     for word, doing in bindings.items():
         draft.bind(BASE, word, doing)
     player, helper = names(setup)
-    told = f"For {player}: {_listed(taken)}. For {helper}: all the rest."
+    told = f"For {player}: {listed(taken)}. For {helper}: all the rest."
     plays = f"{told} Each control means the same at all times."
     yield with_rules(draft.plan("shared", told, plays), setup)
 
@@ -163,9 +164,3 @@ def names(setup: Setup) -> tuple[str, str]:
     player = next((each.name for each in setup.people if not each.helper), "")
     helper = next((each.name for each in setup.people if each.helper), "")
     return player or "the player", helper or "the helper"
-
-
-def _listed(words: list[str]) -> str:
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
