@@ -55,6 +55,7 @@ TOLD: Final[dict[str, Told]] = {
         ),
         (
             ("sudo remapd fit", "with the right to read the devices"),
+            ("remapd fit --aloud", "spoken, so that nobody has to read"),
             ("remapd fit --plan", "before anything is bought: a list of what to borrow"),
             ("remapd fit --from harbour.remapd-pack.txt", "a layout from another machine"),
         ),

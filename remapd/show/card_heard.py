@@ -10,7 +10,7 @@ from remapd.engine.layout import Layout
 from remapd.language.schema_cues import EVENTS, NAME_SIGN
 from remapd.show.cues.cue import spoken_name
 
-_SOUNDS = ("tone", "say", "notify")
+_SOUNDS = ("tone", "say", "notify", "rumble")
 
 
 def heard_of(layout: Layout) -> dict[int, str]:

@@ -254,6 +254,7 @@ def test_a_layer_that_stays_is_heard_by_its_name_unless_the_layout_says_otherwis
         "cues: {cast-off: {loudness: 10%}}\n": {"cast off": "cast off"},
         "cues: {cast-off: {say: 'Now {name}'}}\n": {"cast off": "Now cast off"},
         "cues: {cast-off: {tone: high}}\n": {},
+        "cues: {cast-off: {rumble: box}}\n": {},
         "cues: {cast-off: nothing}\n": {},
         "cues: {layer-on: nothing}\n": {},
         "cues: {layer-on: {say: 'Layer {name}'}}\n": {"cast off": "Layer cast off"},
