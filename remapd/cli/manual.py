@@ -13,7 +13,18 @@ from typing import Final
 from remapd import __version__
 from remapd.cli.main import COMMANDS, Parser, import_command
 from remapd.cli.manual_words import TOLD, Told
-from remapd.cli.roff import bold, head, item, of_markdown, page, paragraphs, part, plain, section
+from remapd.cli.roff import (
+    bold,
+    head,
+    item,
+    marked,
+    of_markdown,
+    page,
+    paragraphs,
+    part,
+    plain,
+    section,
+)
 from remapd.language.reference import reference_page
 
 #: The day on which the words of these pages were last gone through.
@@ -177,7 +188,7 @@ def _items(actions: Sequence[argparse.Action]) -> Iterator[str]:
         text = (action.help or "").replace("%%", "%")
         if action.help and "%(" in action.help:
             text = action.help % {"default": action.default}
-        yield from item(label, plain(f"{text}."))
+        yield from item(label, marked(f"{text}."))
 
 
 def _usage(prog: str, parser: argparse.ArgumentParser) -> str:
