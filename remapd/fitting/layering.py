@@ -212,6 +212,8 @@ class _Layering:
                 groups.remove(group)
         if groups or not opened:
             return False
+        if self._keys == "each" and len(opened) != len(self._key_slots):
+            return False  # one of the keys would have nothing to open
         self._centre()
         for number, name in enumerate(opened):
             slot = self._key_slots[number if self._keys == "each" else 0]

@@ -23,7 +23,7 @@ from remapd.recording.trials import run_trial
 from tests.support.fitting_setups import FITTED, setups
 
 
-@settings(max_examples=15)
+@settings(max_examples=25)
 @given(setups())
 def test_whatever_the_setup_its_proposals_are_sound(setup: Setup) -> None:
     hold_to_the_laws(setup)

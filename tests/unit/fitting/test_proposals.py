@@ -67,6 +67,18 @@ def test_a_stick_is_swapped_until_it_is_swapped_back_and_rare_things_take_one_pr
     assert best.plan.layer("now-look").bindings["roll"] == Stick("look", centred=True)
 
 
+def test_a_game_of_two_sticks_and_a_deed_needs_one_key_and_no_further_layer() -> None:
+    setup = FITTED["trackball and two knees, first-person"]
+    game = setup.game
+    for verb in game.verbs:
+        if verb.name not in {"walk", "look", "act"}:
+            game = game.without(verb.name)
+    best = propose(replace(setup, game=game))[0]
+    assert base_of(best)["left-knee"] == Do("act")
+    assert base_of(best)["right-knee"] == Layered("now-look", "toggle")
+    assert [layer.name for layer in best.plan.layers] == [BASE, "now-look"]
+
+
 def test_pedals_give_speed_by_degrees() -> None:
     found = fitted("pedals and chin", "driving")
     assert any(base_of(each).get("right-pedal") == Stick("drive") for each in found)
