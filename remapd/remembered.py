@@ -3,7 +3,7 @@
 One small file for each daemon, by its name, in the folder of state: the service's own, or the
 user's. A file that is missing or damaged is an empty memory; it is never a reason not to play.
 
-    {"chosen": {STARTED-WITH: LAYOUT}, "plugs": {LAYOUT: {DEVICE: {"said": PORT, "is": PORT}}}}
+    {"chosen": {STARTED-WITH: LAYOUT}, "plugs": {DEVICE: {"said": PORT, "is": PORT}}}
 
 `STARTED-WITH` is the layout or the folder that `remapd run` was given: whoever starts with another
 one means another one.
@@ -36,8 +36,8 @@ class Memory:
 
     #: By what it was started with: the layout that was chosen last.
     chosen: Mapping[str, str] = field(default_factory=dict)
-    #: By layout file, then by the device's name.
-    plugs: Mapping[str, Mapping[str, MovedPlug]] = field(default_factory=dict)
+    #: By the device's name in the layout: the layouts of a folder have their devices in common.
+    plugs: Mapping[str, MovedPlug] = field(default_factory=dict)
 
 
 def path_of(daemon: str) -> Path:
@@ -56,8 +56,7 @@ def recall(daemon: str) -> Memory:
     chosen = {
         key: value for key, value in _mapping(content.get("chosen")) if isinstance(value, str)
     }
-    plugs = {layout: _plugs(each) for layout, each in _mapping(content.get("plugs"))}
-    return Memory(chosen, {layout: each for layout, each in plugs.items() if each})
+    return Memory(chosen, _plugs(content.get("plugs")))
 
 
 def remember_choice(daemon: str, started_with: str, layout: str) -> None:
@@ -67,13 +66,11 @@ def remember_choice(daemon: str, started_with: str, layout: str) -> None:
         _write(daemon, Memory({**memory.chosen, started_with: layout}, memory.plugs))
 
 
-def remember_plugs(daemon: str, layout: str, plugs: Mapping[str, MovedPlug]) -> None:
-    """These and no others have moved of this layout's devices. Raises OSError."""
+def remember_plugs(daemon: str, plugs: Mapping[str, MovedPlug]) -> None:
+    """These plugs have moved, and no others. Raises OSError."""
     memory = recall(daemon)
-    others = {path: each for path, each in memory.plugs.items() if path != layout}
-    now = {**others, layout: plugs} if plugs else others
-    if now != memory.plugs:
-        _write(daemon, Memory(memory.chosen, now))
+    if memory.plugs != plugs:
+        _write(daemon, Memory(memory.chosen, plugs))
 
 
 def _write(daemon: str, memory: Memory) -> None:
@@ -83,8 +80,7 @@ def _write(daemon: str, memory: Memory) -> None:
     content = {
         "chosen": dict(memory.chosen),
         "plugs": {
-            layout: {name: {"said": plug.said, "is": plug.is_at} for name, plug in plugs.items()}
-            for layout, plugs in memory.plugs.items()
+            name: {"said": plug.said, "is": plug.is_at} for name, plug in memory.plugs.items()
         },
     }
     descriptor, temporary = tempfile.mkstemp(dir=path.parent, prefix=".remembered-")

@@ -9,10 +9,13 @@ import argparse
 import shlex
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from remapd.cli.main import COMMANDS, Parser, import_command
 
 SHELLS = ("bash", "zsh", "fish")
+#: Words that only the machine knows at the moment of typing, by the command that takes them.
+_ASKED: Final[dict[tuple[str, ...], str]] = {("use",): "remapd use --names 2>/dev/null"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,7 @@ class Words:
     options: tuple[Option, ...]
     next_words: tuple[str, ...]  #: fixed words that may come first, such as `install`
     takes_file: bool
+    asks: str = ""  #: a command that prints further words, one a line
 
 
 def all_words() -> list[Words]:
@@ -72,7 +76,8 @@ def _words_of(
             next_words += map(str, action.choices)
         else:
             takes_file = True
-    yield Words(path, help_line, tuple(options), tuple(next_words), takes_file)
+    asks = _ASKED.get(path, "")
+    yield Words(path, help_line, tuple(options), tuple(next_words), takes_file, asks)
     yield from parts
 
 
@@ -94,7 +99,8 @@ def _bash(words: list[Words]) -> str:
         names = [name for option in each.options for name in option.names]
         files = "yes" if each.takes_file else "no"
         typed = shlex.quote(" ".join([*each.next_words, *names]))
-        cases.append(f"        {shlex.quote(key)}) words={typed}; files={files} ;;")
+        asked = f'" $({each.asks})"' if each.asks else ""
+        cases.append(f"        {shlex.quote(key)}) words={typed}{asked}; files={files} ;;")
         for option in each.options:
             if option.takes is not None:
                 pattern = "|".join(shlex.quote(f"{key} {name}") for name in option.names)
@@ -163,7 +169,10 @@ def _zsh(words: list[Words]) -> str:
             lines.append(f"{names}{braces}{shlex.quote(text)}")
         if each.next_words:
             lines.append(shlex.quote(f"1:what:({' '.join(each.next_words)})"))
-        if each.takes_file:
+        if each.asks:
+            named = f'${{(f)"$({each.asks})"}}'
+            lines.append(f"'1:name:{{compadd -- {named}; _files}}'")
+        elif each.takes_file:
             lines.append("'*:file:_files'")
         arguments = " \\\n                ".join(["_arguments", *lines])
         cases.append(f"        {shlex.quote(' '.join(each.path))})\n            {arguments} ;;")
@@ -220,6 +229,8 @@ def _fish(words: list[Words]) -> str:
             seen += f"; and not __fish_seen_subcommand_from {' '.join(each.next_words)}"
         when = f"complete -c remapd -n {_fish_quote(seen)}"
         lines += [f"{when} -a {_fish_quote(word)}" for word in each.next_words]
+        if each.asks:
+            lines.append(f"{when} -a {_fish_quote(f'({each.asks})')}")
         if each.takes_file:
             lines.append(f"{when} -F")
         for option in each.options:

@@ -21,6 +21,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="LAYOUT",
         help="its name (that of its file, or its title), or a path; without it, all are listed",
     )
+    # for the shells' completion: the names alone, whether or not a daemon runs
+    parser.add_argument("--names", action="store_true", help=argparse.SUPPRESS)
     add_name(parser)
 
 
@@ -28,6 +30,8 @@ def run(args: argparse.Namespace) -> int:
     """Ask for it; a layout with errors is refused and the one in force stays."""
     from remapd.cli.layout_shelf import folders_of, shelves
 
+    if args.names:
+        return tell_names(args.name)
     with running_daemon(args.name) as daemon:
         status = daemon.ask("status")["status"]
         folders = shelves(folders_of(status))
@@ -41,6 +45,20 @@ def run(args: argparse.Namespace) -> int:
         print(answer["warnings"])
     lasts = ", and will be after a restart" if answer.get("remembered") else ""
     print(f"“{answer['title']}” is in force{lasts}.")
+    return 0
+
+
+def tell_names(daemon_name: str) -> int:
+    """Print what can be typed as a name, one a line."""
+    from remapd.cli.layout_shelf import folders_of, own_folders, shelves
+
+    try:
+        with running_daemon(daemon_name) as daemon:
+            folders = folders_of(daemon.ask("status")["status"])
+    except CommandFailed:
+        folders = own_folders()
+    names = [each.name for _, shelf in shelves(folders) for each in shelf]
+    print("\n".join(name for name in dict.fromkeys(names) if len(name.split()) == 1))
     return 0
 
 

@@ -8,14 +8,16 @@ or in another program's hands, is tried again.
 
 from __future__ import annotations
 
+import dataclasses
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import cast
 
 from remapd.daemon.identities import Identities
 from remapd.daemon.journal import INFORMATION, NOTICE, WARNING, Journal
 from remapd.daemon.loop import Events, Loop, OpenedDevice
 from remapd.daemon.memory import Memory
+from remapd.daemon.moved_plugs import MovedPlugs
 from remapd.daemon.node_words import can_be_pressed_or_moved, what_is_there
 from remapd.daemon.waiting import PATIENCE_US, WaitingList
 from remapd.daemon.way_back import WaysBack
@@ -35,6 +37,7 @@ from remapd.kernel.hotplug import (
 )
 from remapd.kernel.source import SourceDevice
 from remapd.language.find_words import found_by
+from remapd.remembered import MovedPlug
 
 
 class Devices:
@@ -50,6 +53,7 @@ class Devices:
         journal: Journal,
         memory: Memory,
         on_way_back: Callable[[str], None],
+        moved: Mapping[str, MovedPlug] | None = None,
     ) -> None:
         self._loop = loop
         self._engine = engine
@@ -68,6 +72,7 @@ class Devices:
         #: Called when what is taken may have changed.
         self.on_change: Callable[[], None] = lambda: None
         self.waiting = WaitingList(loop, journal, self._consider)
+        self.plugs = MovedPlugs(loop, engine, journal, moved or {}, self._consider_all)
         self._ways_back = WaysBack(loop, on_way_back)
         self._identities = Identities()
         self._missing_alarm = loop.alarm(self._tell_missing)
@@ -84,6 +89,7 @@ class Devices:
     def look_around(self) -> None:
         """Considers every node that is there."""
         self._known = {node.path: node for node in list_nodes() if not is_remapd_pad(node)}
+        self.plugs.forget_returned(self._known.values(), self.missing(optional=True))
         self._consider_all()
 
     def _consider_all(self) -> None:
@@ -95,8 +101,10 @@ class Devices:
     def follow_layout(self) -> None:
         """The engine has another layout: takes and gives back accordingly."""
         self._told_missing = frozenset()
+        self.plugs.follow_layout()
         for opened in list(self.opened.values()):
-            if not self._is_wanted(opened.source):
+            was = opened.source.confirmed_as
+            if was != self.plugs.confirmed_as(opened.source) or not self._is_wanted(opened.source):
                 self._close(opened)
         for path, waiting in list(self.waiting.nodes.items()):
             if not self._is_wanted(waiting.description):
@@ -120,6 +128,7 @@ class Devices:
         for opened in list(self.opened.values()):
             self._drop(opened, aside=False)  # given back is given back
         self.waiting.clear()
+        self.plugs.stop()
         self.others.clear()
         self._missing_alarm.set(None)
         self.on_change()
@@ -129,13 +138,13 @@ class Devices:
         self._paused = False
         self.look_around()
 
-    def missing(self) -> list[Device]:
-        """The devices of the layout that no node was taken for and that are not optional."""
+    def missing(self, *, optional: bool = False) -> list[Device]:
+        """The devices of the layout that no node was taken for; optional ones only if wanted."""
         taken = set(self._engine.taken.values())
         return [
             device
             for index, device in enumerate(self._engine.layout.devices)
-            if index not in taken and not device.optional
+            if index not in taken and (optional or not device.optional)
         ]
 
     def taken_index(self, opened: OpenedDevice) -> int | None:
@@ -151,9 +160,11 @@ class Devices:
             and _is_taken_alone(self._engine.layout.devices[index], opened.source)
         )
 
-    @staticmethod
-    def fits_node(device: Device, node: Source | NodeDescription) -> bool:
+    def fits_node(self, device: Device, node: Source | NodeDescription) -> bool:
         """Whether this node may be this device; a description lacks only its axes' ranges."""
+        confirmed_as = self.plugs.confirmed_as(node)
+        if confirmed_as:
+            return confirmed_as == device.name
         source = cast("Source", node)
         return fits(device.find, source) and has_codes(device, source)
 
@@ -168,6 +179,7 @@ class Devices:
                 self._known.pop(path, None)
                 self.others.pop(path, None)
                 self.waiting.forget(path)
+                self.plugs.vanished(path)
                 if path in self.opened:
                     self._lost(self.opened[path])
             elif event.change is NodeChange.APPEARED or path in self.waiting.nodes:
@@ -178,6 +190,7 @@ class Devices:
         node = describe_node(path)
         if node is not None and path not in self.opened and not is_remapd_pad(node):
             self._known[path] = node
+            self.plugs.forget_returned([node], self.missing(optional=True))
             self._consider(node)
             self._missing_alarm.set(self._loop.now() + PATIENCE_US)
 
@@ -192,8 +205,10 @@ class Devices:
         try:
             if device is None:
                 in_use = self.by_id.keys() | self.waiting.ids()
-                source_id = self._identities.id_for(description, in_use)
+                confirmed_as = self.plugs.confirmed_as(description)
+                source_id = self._identities.id_for(description, in_use, confirmed_as)
                 device = SourceDevice(description.path, source_id)
+                device.source = dataclasses.replace(device.source, confirmed_as=confirmed_as)
             self._admit(description, device)
         except SourceGone:
             self.waiting.forget(description.path)
@@ -282,6 +297,7 @@ class Devices:
                     again = True  # another node may be taken in its place
                     break
                 self._hook(opened, index, alone=alone)
+        self.plugs.settle(self.missing(optional=True))
         self.on_change()
 
     def _grab(self, opened: OpenedDevice) -> bool:
@@ -335,6 +351,8 @@ class Devices:
         names = frozenset(device.name for device in missing)
         if names and names != self._told_missing:
             for device in missing:
+                if self.plugs.candidates(device, self.others.values()):
+                    continue  # it is asked for
                 self._journal.say(
                     WARNING,
                     "layout",
@@ -342,6 +360,7 @@ class Devices:
                     "it is taken as soon as it is plugged in",
                 )
         self._told_missing = names
+        self.plugs.look(self.missing(optional=True), self.others.values())
 
     def tell_taken(self) -> None:
         """One line for each device that is taken."""

@@ -14,11 +14,14 @@ class Identities:
         self._ids: dict[tuple[object, ...], list[int]] = {}
         self._next_id = 0
 
-    def id_for(self, node: NodeDescription, in_use: Container[int]) -> int:
-        """The id for a node that is about to be opened; `in_use` are those of open ones."""
+    def id_for(self, node: NodeDescription, in_use: Container[int], confirmed_as: str = "") -> int:
+        """The id for a node that is about to be opened; `in_use` are those of open ones.
+
+        A node that a press has shown to be another device than before is another one.
+        """
         key = (
             *(node.name, node.vendor, node.product, node.version, node.port, node.serial),
-            *(node.keys, node.axes),
+            *(node.keys, node.axes, confirmed_as),
         )
         ids = self._ids.setdefault(key, [])
         for known in ids:

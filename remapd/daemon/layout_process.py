@@ -11,7 +11,7 @@ Orders come on standard input, a JSON object a line:
   PATH is as that layout writes it;
 - `{"again": N}` reads it once more, changed or not, with N as the ticket;
 - `{"text": TEXT, "name": NAME, "ticket": N}` reads one that is in no file;
-- `{"plugs": …, "daemon": NAME, "layout": PATH}` remembers plugs that moved.
+- `{"plugs": {DEVICE: [SAID, IS]}, "daemon": NAME}` remembers plugs that moved.
 
 Readings go to standard output.
 """
@@ -101,7 +101,7 @@ class LayoutProcess:
             if "use" in order:
                 self._use(order["use"], order["ticket"], order.get("beside"), order.get("remember"))
             elif "plugs" in order:
-                self._remember_plugs(order["daemon"], order["layout"], order["plugs"])
+                self._remember_plugs(order["daemon"], order["plugs"])
             elif "text" in order:
                 began_us = _now_us()
                 loaded = load_text(order["text"], order["name"])
@@ -125,10 +125,10 @@ class LayoutProcess:
                 daemon, started_with = remember
                 remembered.remember_choice(daemon, started_with, path)
 
-    def _remember_plugs(self, daemon: str, layout: str, plugs: dict[str, list[str]]) -> None:
+    def _remember_plugs(self, daemon: str, plugs: dict[str, list[str]]) -> None:
         with self._told("the plug that moved is not remembered over a restart"):
             moved = {device: MovedPlug(*ports) for device, ports in plugs.items()}
-            remembered.remember_plugs(daemon, layout, moved)
+            remembered.remember_plugs(daemon, moved)
 
     @contextlib.contextmanager
     def _told(self, what: str) -> Iterator[None]:

@@ -62,9 +62,9 @@ class LayoutReader:
         """
         return self._order({"use": path, "remember": remember, "beside": beside})
 
-    def remember_plugs(self, daemon: str, layout: str, plugs: dict[str, tuple[str, str]]) -> None:
+    def remember_plugs(self, daemon: str, plugs: dict[str, tuple[str, str]]) -> None:
         """Orders that ports are remembered: by device what the layout says, and what it is."""
-        self._write({"plugs": plugs, "daemon": daemon, "layout": layout})
+        self._write({"plugs": plugs, "daemon": daemon})
 
     def text(self, text: str, name: str) -> int:
         """Orders a layout that is in no file to be read; the ticket."""

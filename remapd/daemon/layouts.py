@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from remapd.daemon.layout_reader import LayoutReader, ReaderLost
 from remapd.daemon.loop import Loop
 from remapd.daemon.reading import Reading
+from remapd.remembered import MovedPlug
 
 _RETRY_US: Final = 1_000_000
 
@@ -59,11 +60,12 @@ class Layouts:
         """Whether a person has chosen this layout, rather than saved it."""
         return reading.ticket in self._chosen
 
-    def remember_plugs(self, layout: str, plugs: dict[str, tuple[str, str]]) -> None:
-        """The plugs of this layout's devices that moved: what it says, and where they are."""
-        if self.remember is not None and self._reader is not None:
+    def remember_plugs(self, daemon: str, plugs: Mapping[str, MovedPlug]) -> None:
+        """The plugs that moved, to be known at the next start of the daemon of that name."""
+        if self._reader is not None:
             with contextlib.suppress(ReaderLost):
-                self._reader.remember_plugs(self.remember[0], layout, plugs)
+                ports = {name: (plug.said, plug.is_at) for name, plug in plugs.items()}
+                self._reader.remember_plugs(daemon, ports)
 
     def use_text(self, text: str, name: str, then: Then) -> None:
         """Reads a layout that is in no file."""

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from remapd.language.find_words import set_line
+
 
 def sentences(status: Mapping[str, Any]) -> list[str]:
     """The status in plain sentences, the most important first."""
@@ -73,6 +75,8 @@ def _device_sentences(status: Mapping[str, Any]) -> list[str]:
                     manner = "for remapd alone as soon as nothing on it is pressed"
                 lines.append(f"{called} is “{device['name']}” at {device['node']}, {manner}.")
                 lines += [f"  {words}." for words in [rumble_in_words(device)] if words]
+                if device.get("moved_from"):
+                    lines.append(_moved_sentence(device))
             case "missing":
                 if status["layout"]["path"] is None or device["optional"]:
                     continue
@@ -99,6 +103,13 @@ def rumble_in_words(device: Mapping[str, Any]) -> str:
         return "Cues are felt on it"
     how = "" if share >= 1 else f" at {share:.0%}"
     return f"The game's rumble is felt on it{how}"
+
+
+def _moved_sentence(device: Mapping[str, Any]) -> str:
+    return (
+        f"  It is at port {device['port']}, as a press has shown, and no more at "
+        f"{device['moved_from']}; if it stays there: {set_line(device['device'], device['port'])}"
+    )
 
 
 def _figure_sentence(figures: Mapping[str, Any]) -> str:

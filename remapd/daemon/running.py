@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from remapd import remembered
 from remapd.daemon import everyone
 from remapd.daemon.control import ControlServer
 from remapd.daemon.devices import Devices
@@ -89,7 +90,8 @@ class Daemon:
         self.layouts = layouts
         self.failure: Failure | None = None
         self.paused_because: str | None = None
-        self.devices = Devices(self.loop, self.engine, journal, self.memory, self._way_back)
+        moved = remembered.recall(name).plugs
+        self.devices = Devices(self.loop, self.engine, journal, self.memory, self._way_back, moved)
         self.rumble = Rumble(self.loop, pad, self.devices, journal)
         self.roles = Roles(self) if in_force.path is None else None
         self.stream = Stream(self)
@@ -114,6 +116,8 @@ class Daemon:
         self.loop.after_turn = self._tell_notices
         self.loop.on_wake = self._woken
         self.devices.on_change = self._devices_changed
+        self.devices.plugs.tell = self._plug_moved
+        self.devices.plugs.save = lambda plugs: self.layouts.remember_plugs(self.name, plugs)
         self.layouts.serve(self.loop, self._apply, self._reader_lost)
         self.layouts.follow(self.in_force.path)
         self.memory.begin()
@@ -350,6 +354,11 @@ class Daemon:
         if self.roles is not None:
             self.roles.unplugged()
         self.rumble.choose(self.in_force.layout)
+        self.stream.devices_changed()
+
+    def _plug_moved(self, device: str, sentence: str) -> None:
+        """Somebody is asked to press something on a device that is at another port."""
+        self.stream.plug_moved(device, sentence)
         self.stream.devices_changed()
 
     def _state(self) -> State:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
+from remapd.daemon.moved_plugs import act_on, whereabouts
 from remapd.engine.pad_controls import PERSON_NAMES
 from remapd.language.find_words import found_by
 
@@ -77,6 +78,7 @@ def _device(daemon: Daemon, index: int) -> dict[str, Any]:
             "alone": opened.device.grabbed,
             "waits_to_be_alone": daemon.devices.waits_to_be_alone(opened),
             "rumble_problem": daemon.rumble.trouble(opened),
+            "moved_from": device.find.port if opened.source.confirmed_as else None,
         }
     waiting = _waiting_for(daemon, index)
     if waiting is not None:
@@ -86,7 +88,20 @@ def _device(daemon: Daemon, index: int) -> dict[str, Any]:
             "node": waiting.description.path,
             "problem": str(waiting.error),
         }
-    return fields | {"state": "missing"}
+    plugs = daemon.devices.plugs
+    found = plugs.candidates(device, daemon.devices.others.values())
+    if not found or daemon.paused:
+        return fields | {"state": "missing"}
+    is_asked = plugs.asked is not None and plugs.asked.name == device.name
+    todo = f"{act_on(device)} it, and it is taken" if is_asked else "it is asked for next"
+    return fields | {
+        "state": "moved",
+        "name": found[0].name,
+        "asked": is_asked,
+        "port": device.find.port,
+        "ports": [node.port for node in found],
+        "problem": f"it {whereabouts(device, found)}; {todo}",
+    }
 
 
 def _taken_by(daemon: Daemon, index: int) -> OpenedDevice | None:

@@ -98,6 +98,13 @@ class Stream:
             us = self._daemon.loop.now()
             self._send("notices", {"event": "notice", "us": us, "kind": "remapd", "text": text})
 
+    def plug_moved(self, device: str, sentence: str) -> None:
+        """A device is at another port than the layout says; the sentence asks for a press on it."""
+        if self._wanted("notices"):
+            fields = {"kind": "plug-moved", "text": device, "sentence": sentence}
+            us = self._daemon.loop.now()
+            self._send("notices", {"event": "notice", "us": us, **fields})
+
     def layout_read(self, reading: Reading, *, chosen: bool) -> None:
         """A layout was read: it is in force, or refused. `chosen`: a person asked for this one."""
         if reading.layout is not None and self._daemon.loop.watch_input is not None:

@@ -20,6 +20,7 @@ def state_fields(source: Source, held: Iterable[int], axes: Mapping[int, int]) -
         "bus": source.bus,
         "port": source.port,
         "serial": source.serial,
+        "confirmed_as": source.confirmed_as,
         "keys": sorted(source.keys),
         "rels": sorted(source.rels),
         "ranges": [
@@ -42,6 +43,7 @@ def source_of(fields: Mapping[str, Any]) -> Source:
         bus=fields["bus"],
         port=fields["port"],
         serial=fields["serial"],
+        confirmed_as=fields.get("confirmed_as", ""),
         keys=frozenset(fields["keys"]),
         rels=frozenset(fields["rels"]),
         axes=MappingProxyType({code: AxisRange(*span) for code, *span in fields["ranges"]}),

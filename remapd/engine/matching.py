@@ -51,6 +51,13 @@ def fits(find: Find, source: Source) -> bool:
     )
 
 
+def is_device(device: Device, source: Source) -> bool:
+    """Whether the node may be this device; one that was confirmed is that device alone."""
+    if source.confirmed_as:
+        return source.confirmed_as == device.name
+    return fits(device.find, source) and has_codes(device, source)
+
+
 def has_codes(device: Device, source: Source) -> bool:
     """Whether the node can send every code that the device's controls name."""
     if device.gamepad and not is_gamepad(source):
@@ -80,7 +87,7 @@ def match(
     in_use = dict(current or {})
     taken: dict[int, int] = {}
     for index, device in enumerate(layout.devices):
-        alike = [s for s in ordered if fits(device.find, s) and has_codes(device, s)]
+        alike = [source for source in ordered if is_device(device, source)]
         nth = device.find.nth
         if nth is not None:
             alike = alike[nth - 1 : nth]

@@ -24,6 +24,8 @@ class Source:
 
     `id` is unique among the nodes that are plugged in; `port` is the kernel's `phys`, `serial` its
     `uniq`. `keys`, `rels` and `axes` hold the numbers of the event codes that the node can send.
+    `confirmed_as` is the device of a layout that a person has said this node is, by a press on it:
+    it is that one and no other, and its port is not compared.
     """
 
     id: int
@@ -37,3 +39,4 @@ class Source:
     keys: frozenset[int] = frozenset()
     rels: frozenset[int] = frozenset()
     axes: Mapping[int, AxisRange] = field(default_factory=lambda: MappingProxyType({}))
+    confirmed_as: str = ""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import shlex
+
 from remapd.engine.layout import Device
 
 
@@ -23,3 +26,9 @@ def found_by(device: Device) -> str:
     if find.nth is not None:
         parts.append(f"number {find.nth} of them")
     return ", ".join(parts) if parts else "any device with its controls"
+
+
+def set_line(device: str, port: str) -> str:
+    """What to type, so that the layout says at which port a device is."""
+    pattern = re.sub(r"[*?[]", r"[\g<0>]", port)
+    return f"remapd set {device}.find.port {shlex.quote(pattern)}"

@@ -89,6 +89,14 @@ EVENTS: Final[dict[str, CueEvent]] = {
     ),
     "device-taken": CueEvent("a device of the layout is here"),
     "device-lost": CueEvent("a device of the layout is gone", {"notify": f"{NAME_SIGN} is gone"}),
+    "plug-moved": CueEvent(
+        "a device that is known by its port is at another one: who is at hand is asked to press "
+        "something on it",
+        {
+            "say": f"A plug has moved. Press something on {NAME_SIGN}",
+            "notify": f"A plug has moved. Press something on {NAME_SIGN}, and it is taken.",
+        },
+    ),
     "paused": CueEvent("remapping is paused"),
     "resumed": CueEvent("remapping goes on"),
     "battery-low": CueEvent(

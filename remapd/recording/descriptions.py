@@ -33,6 +33,7 @@ def described_device(
         bus=integer(lines, fields, "bus", UINT16, default=0),
         port=text(lines, fields, "port", default=""),
         serial=text(lines, fields, "serial", default=""),
+        confirmed_as=text(lines, fields, "confirmed-as", default=""),
         keys=keys,
         rels=rels,
         axes=axes,

@@ -88,6 +88,8 @@ def _differences(device: Device, source: Source) -> list[str]:
     ]
     if lacking and not device.gamepad:
         reasons.append(f"it has no {', '.join(lacking[:4])}{' …' if len(lacking) > 4 else ''}")
+    if source.confirmed_as and source.confirmed_as != device.name:
+        return [f"a press has shown it to be `{source.confirmed_as}`"]
     if not reasons and fits(device.find, source) and has_codes(device, source):
         reasons.append(f"`nth: {find.nth}` asks for another one")
     return reasons or ["it is no gamepad"]

@@ -181,6 +181,7 @@ def _description(device: RecordedDevice) -> dict[str, object]:
             code_name(EV_ABS, code): _range_numbers(source.axes[code])
             for code in sorted(source.axes)
         }
+    confirmed = {"confirmed-as": source.confirmed_as} if source.confirmed_as else {}
     return {
         "name": source.name,
         "vendor": source.vendor,
@@ -189,6 +190,7 @@ def _description(device: RecordedDevice) -> dict[str, object]:
         "bus": source.bus,
         "port": source.port,
         "serial": source.serial,
+        **confirmed,
         "codes": codes,
     }
 

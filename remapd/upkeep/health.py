@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from remapd.analysis.device_kinds import Kind, in_words
 from remapd.kernel.errors import UinputDenied, UinputMissing
+from remapd.language.find_words import set_line
 from remapd.upkeep.facts import Facts, NodeFacts
 from remapd.upkeep.findings import Finding, Verdict
 from remapd.upkeep.installation import GROUP, UNIT
@@ -202,6 +203,10 @@ def _device(device: dict[str, Any], node: NodeFacts | None, facts: Facts) -> Ite
     match device["state"]:
         case "taken":
             yield Finding(subject, WELL, f"it is “{device['name']}”")
+            if device.get("moved_from"):
+                text = f"its plug has moved from port {device['moved_from']} to {device['port']}; "
+                text += "if it stays there, let the layout say so"
+                yield Finding(subject, NOTE, text, set_line(device["device"], device["port"]))
             if node is not None:
                 yield from _battery(subject, node)
         case "missing":
@@ -210,6 +215,12 @@ def _device(device: dict[str, Any], node: NodeFacts | None, facts: Facts) -> Ite
                 yield Finding(
                     subject, MEND, text, "plug it in; `remapd devices` lists what is there"
                 )
+        case "moved":
+            ports = device["ports"]
+            mend = f"press something on {device['device']}"
+            if len(ports) == 1:
+                mend += f"; if it stays there: {set_line(device['device'], ports[0])}"
+            yield Finding(subject, MEND, device["problem"], mend)
         case "busy":
             others = _programs(node) if node is not None else ""
             text = f"“{device['name']}” is taken by another program{others}"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -63,6 +65,28 @@ def test_bash_completes_commands_parts_options_and_files(
     assert in_bash(file, "remapd", "run", "har", folder=tmp_path) == {"harbour.yaml"}
     # after an option that wants a value come files, not words
     assert in_bash(file, "remapd", "run", "--name", "har", folder=tmp_path) == {"harbour.yaml"}
+
+
+def test_bash_completes_the_names_of_layouts(
+    files: dict[str, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    layouts = tmp_path / "config" / "remapd" / "layouts"
+    layouts.mkdir(parents=True)
+    for name in ("harbour", "gull", "two words"):
+        (layouts / f"{name}.yaml").write_text("remapd: 1\ndevices: {}\nlayers: {play: {}}\n")
+    program = tmp_path / "bin" / "remapd"
+    program.parent.mkdir()
+    program.write_text(f'#!/bin/sh\nexec {sys.executable} -m remapd "$@"\n')
+    program.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{program.parent}:{os.environ['PATH']}")
+    monkeypatch.setenv("PYTHONPATH", str(Path(__file__).parents[2]))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    monkeypatch.setenv("RUNTIME_DIRECTORY", str(tmp_path))
+
+    assert in_bash(files["bash"], "remapd", "use", "ha", folder=tmp_path) == {"harbour"}
+    found = in_bash(files["bash"], "remapd", "use", "", folder=tmp_path)
+    assert {"harbour", "gull", "--name"} <= found
+    assert "two" not in found
 
 
 def test_fish_completes_commands_and_parts(files: dict[str, Path]) -> None:

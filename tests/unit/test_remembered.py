@@ -41,14 +41,15 @@ def test_each_daemon_and_each_start_has_a_choice_of_its_own() -> None:
     assert recall("second").chosen == {"/layouts": "/layouts/gull.yaml"}
 
 
-def test_plugs_are_of_one_layout_and_go_beside_choices() -> None:
+def test_plugs_are_remembered_beside_choices() -> None:
     remember_choice("main", "/l", "/l/gull.yaml")
-    remember_plugs("main", "/l/gull.yaml", {"left-box": MovedPlug("usb-1*", "usb-7/input0")})
-    remember_plugs("main", "/l/harbour.yaml", {"box": MovedPlug("usb-2", "usb-8")})
-    remember_plugs("main", "/l/harbour.yaml", {})
+    remember_plugs("main", {"left-box": MovedPlug("usb-1*", "usb-7/input0")})
+    remember_choice("main", "/l", "/l/harbour.yaml")
     assert recall("main") == Memory(
-        {"/l": "/l/gull.yaml"}, {"/l/gull.yaml": {"left-box": MovedPlug("usb-1*", "usb-7/input0")}}
+        {"/l": "/l/harbour.yaml"}, {"left-box": MovedPlug("usb-1*", "usb-7/input0")}
     )
+    remember_plugs("main", {})
+    assert recall("main") == Memory({"/l": "/l/harbour.yaml"})
 
 
 def test_a_memory_that_cannot_be_written_is_told(tmp_path: Path) -> None:

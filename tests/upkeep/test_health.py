@@ -150,6 +150,11 @@ BROKEN = [
     ("chosen and refused", with_refused("/x/gull.yaml"), "remapd check /x/gull.yaml"),
     ("bad layout", replace(WELL, loaded=BAD_LAYOUT), "remapd check"),
     ("unplugged", with_device(state="missing"), "plug it in"),
+    (
+        "moved",
+        with_device(state="moved", ports=["dock-3/x"], problem="it was at port dock-1/*"),
+        "press something on knees; if it stays there: remapd set knees.find.port dock-3/x",
+    ),
     ("in other hands", with_device(state="busy"), "end that program"),
     ("unreadable", with_device(state="unreadable", problem="it is odd"), "plug it out and in"),
     ("not allowed", with_device(state="denied"), "sudo remapd service install"),

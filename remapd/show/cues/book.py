@@ -38,6 +38,7 @@ _SOONEST_US: Final = {
     "device-lost": 5_000_000,
     "device-taken": 5_000_000,
     "layout-refused": 2_000_000,
+    "plug-moved": 110_000_000,  # it is looked for every minute, and told at every second time
     "turbo-on": 1_000_000,
     "turbo-off": 1_000_000,
 }
@@ -48,6 +49,7 @@ _WEIGHTS: Final = {
     "battery-low": Weight.MESSAGE,
     "layout-refused": Weight.MESSAGE,
     "device-lost": Weight.MESSAGE,
+    "plug-moved": Weight.MESSAGE,
 }
 _CAN_LAST: Final = ("latch", "turbo", "push", "keep")
 _PLAYED: Final = ("tone", "say", "notify", "rumble")
@@ -111,6 +113,8 @@ class CueBook:
         others: list[Cue] = []
         ended: list[Cue] = []
         for message in messages:
+            if isinstance(message.get("status"), Mapping):
+                others += self._still_moved(message["status"])
             if isinstance(message.get("layout"), Mapping):
                 self._learn(message["layout"])
                 continue
@@ -182,6 +186,12 @@ class CueBook:
         event = _EVENT_OF.get(kind, kind)
         if event in EVENTS:
             yield from self._event(event, self._verbs.get(text, text))
+
+    def _still_moved(self, status: Message) -> Iterator[Cue]:
+        """A device that is asked for: told again now and then, as long as nobody has pressed."""
+        for device in status["devices"]:
+            if device["state"] == "moved" and device["asked"]:
+                yield from self._event("plug-moved", device["device"])
 
     def _reloaded(self, message: Message) -> Iterator[Cue]:
         if message["applied"]:
@@ -271,7 +281,7 @@ class CueBook:
     def _limited(self, cues: Sequence[Cue], now_us: int) -> list[Cue]:
         played = []
         for cue in cues:
-            key = (cue.event, cue.name if cue.event.startswith("device") else "")
+            key = (cue.event, cue.name if cue.event.startswith(("device", "plug")) else "")
             last_us = self._last_us.get(key)
             soonest_us = _SOONEST_US.get(cue.event, 0)
             if last_us is not None and now_us - last_us < soonest_us:

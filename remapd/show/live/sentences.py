@@ -157,6 +157,8 @@ def _noticed(message: Message) -> Iterable[str]:
     text = readable(message["text"])
     if message["kind"] == "overruled":
         yield f"the {message.get('person', 'helper')}'s {text} waits, the player comes first"
+    elif message["kind"] == "plug-moved":
+        yield readable(message["sentence"])
     elif message["kind"] in _NOTICES:
         yield _NOTICES[message["kind"]].format(text=text)
 

@@ -323,6 +323,8 @@ class LiveState:
                 self._tell(us, "release", "everything that lasted by itself has ended")
             case "remapd":
                 self._tell(us, "remapd", text)
+            case "plug-moved":
+                self._tell(us, text, readable(message["sentence"]))
             case _:
                 pass
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 from typing import Any
 
@@ -70,6 +71,15 @@ def test_a_device_survives_the_way() -> None:
     fields = state_fields(BOX, {288}, {0: -3})
     assert source_of(fields) == BOX
     assert state_of(fields) == (frozenset({288}), {0: -3})
+
+
+def test_what_a_press_has_shown_a_box_to_be_is_recorded() -> None:
+    moved = dataclasses.replace(BOX, confirmed_as="left-box")
+    end = {"event": "recording-end", "us": 2000}
+    reader, _ = written(begin(state_fields(moved, (), {})), end)
+    plain, _ = written(begin(state_fields(BOX, (), {})), end)
+    assert reader.devices[0].source.confirmed_as == "left-box"
+    assert plain.devices[0].source.confirmed_as == ""
 
 
 def test_everything_that_happens_has_its_line() -> None:

@@ -175,6 +175,27 @@ def test_five_minutes_of_rest_begin_the_time_anew_and_nobody_who_rests_is_told()
     assert cues.due(34 * MINUTE) == []
 
 
+def test_a_chosen_layout_is_spoken_and_a_saved_one_is_not() -> None:
+    told = {"event": "layout", "us": 0, "path": "/l/gull.yaml", "applied": True, "title": "Gull"}
+
+    assert heard(book().take([told | {"chosen": True}], 0)) == ["Gull"]
+    assert book().take([told | {"chosen": False}], 0) == []
+    assert book(layout_chosen=None).take([told | {"chosen": True}], 0) == []
+
+
+def test_a_plug_that_has_moved_is_told_and_told_again_until_somebody_has_pressed() -> None:
+    cues = book()
+    asks = "A plug has moved. Press something on left box"
+    moved = {"device": "left-box", "state": "moved", "asked": True}
+    waits = {"device": "right-box", "state": "moved", "asked": False}
+
+    assert heard(cues.take([notice("plug-moved", "left-box", 0)], 0)) == [asks]
+    assert cues.take([{"ok": True, "status": {"devices": [moved, waits]}}], MINUTE) == []
+    assert heard(cues.take([{"status": {"devices": [moved, waits]}}], 2 * MINUTE)) == [asks]
+    taken = {"device": "left-box", "state": "taken"}
+    assert cues.take([{"status": {"devices": [taken]}}], 9 * MINUTE) == []
+
+
 def test_a_low_battery_is_told_once_until_it_was_charged() -> None:
     cues = book()
 
