@@ -94,8 +94,7 @@ def run(args: argparse.Namespace) -> int:
     nodes = list_nodes()
     if args.device is not None:
         chosen = matching(args.device, nodes)
-        paths = {node.path for node in chosen}
-        wanted: Callable[[NodeDescription], bool] = lambda node: node.path in paths  # noqa: E731
+        wanted: Callable[[NodeDescription], bool] = is_one_of(args.device, chosen)
     else:
         wanted = (lambda _node: True) if args.all else is_worth_showing
     if args.bench:
@@ -156,6 +155,14 @@ def run_bench(args: argparse.Namespace, nodes: Sequence[NodeDescription]) -> int
         return bench(found[0].path, args.presses, int(args.every * 1e6), as_json=args.json)
     except KernelError as error:
         raise CommandFailed(str(error)) from error
+
+
+def is_one_of(word: str, chosen: Sequence[NodeDescription]) -> Callable[[NodeDescription], bool]:
+    """Whether a node is meant, also one that is plugged in again, and at another node then."""
+    paths = {node.path for node in chosen}
+    by_node = any(word in {path, path.rpartition("/")[2]} for path in paths)
+    names = set() if by_node else {node.name for node in chosen}
+    return lambda node: node.path in paths or node.name in names
 
 
 def matching(word: str, nodes: Sequence[NodeDescription]) -> list[NodeDescription]:

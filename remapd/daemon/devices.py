@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import cast
 
 from remapd.daemon.identities import Identities
@@ -19,6 +19,7 @@ from remapd.daemon.loop import Events, Loop, OpenedDevice
 from remapd.daemon.memory import Memory
 from remapd.daemon.moved_plugs import MovedPlugs
 from remapd.daemon.node_words import can_be_pressed_or_moved, what_is_there
+from remapd.daemon.taking import all_of, is_taken_alone, nobody_asks
 from remapd.daemon.waiting import PATIENCE_US, WaitingList
 from remapd.daemon.way_back import WaysBack
 from remapd.daemon.wire import state_fields
@@ -157,7 +158,7 @@ class Devices:
         return (
             index is not None
             and not opened.device.grabbed
-            and _is_taken_alone(self._engine.layout.devices[index], opened.source)
+            and is_taken_alone(self._engine.layout.devices[index], opened.source)
         )
 
     def fits_node(self, device: Device, node: Source | NodeDescription) -> bool:
@@ -184,6 +185,8 @@ class Devices:
                     self._lost(self.opened[path])
             elif event.change is NodeChange.APPEARED or path in self.waiting.nodes:
                 self._look_at(path)
+            elif path in self.others:  # it may be allowed now, and be the one that is asked for
+                self._missing_alarm.set(self._loop.now())
 
     def _look_at(self, path: str) -> None:
         """A node that has appeared, or whose permissions have changed."""
@@ -223,7 +226,7 @@ class Devices:
         source = device.source
         plugged = [opened.source for opened in self.opened.values()]
         index = match(self._engine.layout, [*plugged, source], self._engine.taken).get(source.id)
-        if index is not None and _is_taken_alone(self._engine.layout.devices[index], source):
+        if index is not None and is_taken_alone(self._engine.layout.devices[index], source):
             # before the engine hears of it: of two alike, the one that can be had shall be taken
             device.try_grab()
         self._drain(device)
@@ -288,7 +291,7 @@ class Devices:
             again = False
             for opened in list(self.opened.values()):
                 index = self.taken_index(opened)
-                alone = index is not None and _is_taken_alone(
+                alone = index is not None and is_taken_alone(
                     self._engine.layout.devices[index], opened.source
                 )
                 if not alone and opened.device.grabbed:
@@ -338,7 +341,7 @@ class Devices:
                 self._settle()
 
             hooks.append(grab_when_let_go)
-        opened.on_frame = _all_of(hooks)
+        opened.on_frame = all_of(hooks)
 
     # ---------------------------------------------------------------- telling people
     def _tell_missing(self, now_us: int) -> None:
@@ -378,34 +381,3 @@ class Devices:
     def _is_wanted(self, node: Source | NodeDescription) -> bool:
         """Whether some device of the layout fits."""
         return any(self.fits_node(device, node) for device in self._engine.layout.devices)
-
-
-def nobody_asks(opened: OpenedDevice, index: int) -> None:
-    """For `Devices.on_frame_of`: nobody wants to see the frames."""
-    del opened, index
-
-
-def _is_taken_alone(device: Device, source: Source) -> bool:
-    """Whether nobody else shall see what the device sends.
-
-    A keyboard or a mouse only where the layout says so in words: it may be the only one.
-    """
-    if not device.exclusive:
-        return False
-    return device.exclusive_in_words or not (is_keyboard(source) or is_pointer(source))
-
-
-def _all_of(
-    hooks: Iterable[Callable[[int, Events], None]],
-) -> Callable[[int, Events], None] | None:
-    calls = list(hooks)
-    if not calls:
-        return None
-    if len(calls) == 1:
-        return calls[0]
-
-    def call_all(us: int, events: Events) -> None:
-        for call in calls:
-            call(us, events)
-
-    return call_all

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from remapd.daemon import everyone
-from remapd.daemon.devices import nobody_asks
 from remapd.daemon.journal import NOTICE
 from remapd.daemon.loop import Events, OpenedDevice
+from remapd.daemon.taking import nobody_asks
 
 if TYPE_CHECKING:
     from remapd.daemon.running import Daemon
