@@ -86,7 +86,7 @@ def _write(daemon: str, memory: Memory) -> None:
     descriptor, temporary = tempfile.mkstemp(dir=path.parent, prefix=".remembered-")
     try:
         with os.fdopen(descriptor, "w", encoding="utf-8", errors="backslashreplace") as file:
-            json.dump(content, file, indent=1, ensure_ascii=False)
+            json.dump(content, file, indent=1)  # in ASCII alone: a path may be no UTF-8
             file.flush()
             os.fsync(file.fileno())
         Path(temporary).replace(path)

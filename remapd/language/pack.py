@@ -32,6 +32,7 @@ from remapd.engine.layout import Find, Layout
 from remapd.engine.pad_controls import PERSON_NAMES
 from remapd.language.find_words import found_by
 from remapd.language.load import Loaded, load
+from remapd.language.plain_file import NotPlainError, bytes_of
 from remapd.language.schema import LANGUAGE_VERSION
 
 PACK_VERSION: Final = 1
@@ -162,12 +163,12 @@ def expected_devices(loaded: Loaded, layout: Layout) -> tuple[ExpectedDevice, ..
 def read_pack(path: Path) -> Pack:
     """The pack in a file. Raises PackBroken."""
     try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST_BYTES + 1)
-    except IsADirectoryError as error:
-        raise PackBroken(f"{path} is a folder; name the file that `remapd pack` made") from error
-    except OSError as error:
-        raise PackBroken(f"{path} cannot be read: {error.strerror or error}") from error
+        content = bytes_of(path, LARGEST_BYTES)
+    except NotPlainError as error:
+        raise PackBroken(f"{error}; name the file that `remapd pack` made") from error
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or error
+        raise PackBroken(f"{path} cannot be read: {why}") from error
     return parse_pack(content, str(path))
 
 

@@ -25,6 +25,7 @@ from remapd.language.pack import (
     is_safe_name,
     parse_pack,
 )
+from remapd.language.plain_file import bytes_of
 from remapd.language.schema import LANGUAGE_VERSION
 from remapd.language.shelf import meant_by
 from remapd.language.trials import trials_path
@@ -173,9 +174,10 @@ def _absolute(path: Path) -> str:
 
 def _bytes_of(path: Path) -> bytes:
     try:
-        return path.read_bytes()
-    except OSError as error:
-        raise PackBroken(f"{path} cannot be read: {error.strerror}") from error
+        return bytes_of(path)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or error
+        raise PackBroken(f"{path} cannot be read: {why}") from error
 
 
 def _names(paths: list[str]) -> dict[str, str]:
@@ -221,7 +223,7 @@ def _devices_in_words(devices: tuple[ExpectedDevice, ...]) -> str:
 
 
 def _written(head: str, parts: list[Part]) -> bytes:
-    content = head.encode()
+    content = head.encode("utf-8", "replace")  # a file's name may be bytes that are no UTF-8
     for part in parts:
         digest = hashlib.sha256(part.content).hexdigest()
         mark = (

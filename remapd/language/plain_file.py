@@ -15,8 +15,8 @@ class NotPlainError(OSError):
     """A folder, a pipe or a device, which may have no end."""
 
 
-def bytes_of(path: Path) -> bytes:
-    """What the file holds, but no more than one byte beyond LARGEST_KIB.
+def bytes_of(path: Path, largest: int = LARGEST_KIB * 1024) -> bytes:
+    """What the file holds, but no more than one byte beyond `largest`.
 
     Raises OSError, NotPlainError among them, and ValueError where it cannot be a path.
     """
@@ -26,6 +26,6 @@ def bytes_of(path: Path) -> bytes:
         if not stat.S_ISREG(os.fstat(descriptor).st_mode):
             raise NotPlainError(f"{path} is not a plain file")
         with os.fdopen(descriptor, "rb", closefd=False) as file:
-            return file.read(LARGEST_KIB * 1024 + 1)
+            return file.read(largest + 1)
     finally:
         os.close(descriptor)

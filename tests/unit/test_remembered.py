@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,12 @@ def test_plugs_are_remembered_beside_choices() -> None:
     )
     remember_plugs("main", {})
     assert recall("main") == Memory({"/l": "/l/harbour.yaml"})
+
+
+def test_a_layout_whose_name_is_no_utf8_is_remembered() -> None:
+    path = os.fsdecode(b"/l/g\xfcll.yaml")
+    remember_choice("main", "/l", path)
+    assert recall("main").chosen == {"/l": path}
 
 
 def test_a_memory_that_cannot_be_written_is_told(tmp_path: Path) -> None:

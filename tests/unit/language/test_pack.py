@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import os
 from pathlib import Path
 
 import pytest
@@ -170,6 +171,13 @@ def test_what_cannot_be_carried_is_not_packed(harbour: Path) -> None:
         packed(harbour)
 
 
+def test_a_file_whose_name_is_no_utf8_must_be_renamed(harbour: Path) -> None:
+    odd = harbour.with_name(os.fsdecode(b"g\xfcll.yaml"))
+    harbour.rename(odd)
+    with pytest.raises(PackBroken, match="rename the file"):
+        packed(odd)
+
+
 def test_nothing_is_written_over_and_then_nothing_at_all_is_written(
     harbour: Path, tmp_path: Path
 ) -> None:
@@ -238,8 +246,10 @@ def test_what_is_no_pack_is_told_apart(content: bytes, told: str) -> None:
 
 
 def test_what_cannot_be_read_is_told(tmp_path: Path) -> None:
-    with pytest.raises(PackBroken, match="folder"):
-        read_pack(tmp_path)
+    os.mkfifo(tmp_path / "pipe")
+    for nothing in (tmp_path, tmp_path / "pipe", Path("/dev/zero")):
+        with pytest.raises(PackBroken, match="not a plain file"):
+            read_pack(nothing)
     with pytest.raises(PackBroken, match="No such file"):
         read_pack(tmp_path / "none")
 
