@@ -212,7 +212,7 @@ class ActionWords:
                 detail = "for the next press"
                 return Line(self.layer(action.layer), layer=action.layer, detail=detail)
             case Cycle():
-                names = " → ".join(self.layer(layer) for layer in action.layers)
+                names = "\u00a0→ ".join(self.layer(layer) for layer in action.layers)
                 first = next((layer for layer in action.layers if layer), action.layers[0])
                 back = action.back_after_us
                 detail = f"back after {seconds(back)}" if back else "the next one at each press"
