@@ -28,22 +28,25 @@ import sys
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from remapd import history, remembered
+from remapd.daemon.file_signature import signature
 from remapd.daemon.reading import Reading, pack
-from remapd.daemon.watch import Watch, signature
 from remapd.language import Loaded, load, load_text, render
 from remapd.language.plain_file import bytes_of
 from remapd.language.shelf import meant_by
 from remapd.remembered import MovedPlug
+
+if TYPE_CHECKING:
+    from remapd.daemon.watch import Watch
 
 #: No event for so long: the save is complete. Editors that save by renaming do it within 5 ms.
 QUIET_US: Final = 30_000
 #: A file that something writes again and again is read at least so often.
 _QUIET_AT_MOST_US: Final = 300_000
 _SWEEP_US: Final = 1_000_000
-#: A change that only the sweep saw may be half written: nobody says when it is complete.
+#: A change of which there was no event may be half written: nobody says when it is complete.
 _SWEEP_QUIET_US: Final = 500_000
 #: Some editors empty a file before they write it: that is no error before this time is over.
 _EMPTY_PATIENCE_US: Final = 500_000
@@ -58,7 +61,8 @@ class LayoutProcess:
 
     def __init__(self, out: int) -> None:
         self._out = out
-        self._watch = Watch()
+        self._poll = select.poll()
+        self._watch: Watch | None = None
         self._path: str | None = None
         self._digest = b""
         self._changed_us: int | None = None  #: when the changes that are not read yet began
@@ -69,23 +73,29 @@ class LayoutProcess:
 
     def run(self, orders: int) -> None:
         """Serves until `orders`, a descriptor, ends."""
-        poll = select.poll()
+        poll = self._poll
         poll.register(orders, select.POLLIN)
-        poll.register(self._watch, select.POLLIN)
         next_sweep_us = _now_us() + _SWEEP_US
+        stepped_back = False
         while True:
             wake_us = next_sweep_us if self._due_us is None else min(next_sweep_us, self._due_us)
             timeout_ms = max(0, -(-(wake_us - _now_us()) // 1000))
             ready = {fd for fd, _ in poll.poll(timeout_ms)}
-            if orders in ready and not self._take_orders(orders):
-                return
-            if self._watch.fileno() in ready:
-                self._watch.acknowledge()
+            if orders in ready:
+                if not self._take_orders(orders):
+                    return
+                if not stepped_back:  # for the first layout the daemon's start waits
+                    stepped_back = True
+                    with contextlib.suppress(OSError):
+                        os.nice(_NICENESS)
+            watch = self._watch
+            if watch is not None and watch.fileno() in ready:
+                watch.acknowledge()
                 self._change_seen(QUIET_US)
             now_us = _now_us()
             if now_us >= next_sweep_us:
                 next_sweep_us = now_us + _SWEEP_US
-                if self._watch.sweep() and self._due_us is None:
+                if watch is not None and watch.sweep() and self._due_us is None:
                     self._change_seen(_SWEEP_QUIET_US)
             if self._due_us is not None and now_us >= self._due_us:
                 self._due_us = None
@@ -116,10 +126,10 @@ class LayoutProcess:
         if beside is not None:
             path = str(meant_by(Path(beside), path))
         loaded, digest = _load(path, ())
+        self._send(loaded, path, ticket, began_us)
         if loaded.layout is not None or self._path is None:
             self._path = path
             self._follow_files(loaded.files, digest)
-        self._send(loaded, path, ticket, began_us)
         if loaded.layout is not None and remember is not None:
             with self._told("the layout that was chosen is not remembered over a restart"):
                 daemon, started_with = remember
@@ -144,16 +154,27 @@ class LayoutProcess:
     def _read(self, path: str, ticket: int) -> None:
         """Reads the followed layout again."""
         began_us = _now_us()
-        loaded, digest = _load(path, self._watch.files)
-        self._follow_files(loaded.files, digest)
+        loaded, digest = _load(path, self._files)
         self._send(loaded, path, ticket, began_us)
+        self._follow_files(loaded.files, digest)
 
     def _follow_files(self, files: Sequence[Path], digest: bytes) -> None:
         """`digest` is that of the contents which were read."""
+        if self._watch is None:
+            # not before the first layout is on its way, for which the daemon waits at its start
+            from remapd.daemon.watch import Watch  # noqa: PLC0415
+
+            self._watch = Watch()
+            self._poll.register(self._watch, select.POLLIN)
         self._digest = digest
         self._watch.follow(files)
         if digest_of(files) != digest:  # changed again before the watch was set
-            self._change_seen(QUIET_US)
+            self._change_seen(_SWEEP_QUIET_US)
+
+    @property
+    def _files(self) -> Sequence[Path]:
+        """What is watched."""
+        return () if self._watch is None else self._watch.files
 
     def _change_seen(self, quiet_us: int) -> None:
         now_us = _now_us()
@@ -163,7 +184,7 @@ class LayoutProcess:
 
     def _settle(self) -> None:
         """No more events: reads the layout if the contents of its files differ from the last."""
-        if self._path is None:
+        if self._path is None or self._watch is None:
             return
         if self._missing_or_empty(Path(self._path)):
             now_us = _now_us()
@@ -249,8 +270,6 @@ def _now_us() -> int:
 
 def main() -> None:
     """Serves the daemon that started us, until it closes our standard input."""
-    with contextlib.suppress(OSError):
-        os.nice(_NICENESS)
     for number in (signal.SIGINT, signal.SIGHUP, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # they are the daemon's: we end after it
     out = os.dup(sys.stdout.fileno())

@@ -7,10 +7,12 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import remapd
-from remapd.daemon.reading import Reading, Unpacker
+
+if TYPE_CHECKING:
+    from remapd.daemon.reading import Reading, Unpacker
 
 _ROOT: Final = str(Path(remapd.__file__).resolve().parent.parent)
 
@@ -42,7 +44,7 @@ class LayoutReader:
         )
         os.close(orders)
         os.close(readings)
-        self._unpacker = Unpacker()
+        self._unpacker: Unpacker | None = None
         self._ticket = 0
 
     def fileno(self) -> int:
@@ -82,10 +84,16 @@ class LayoutReader:
         Never waits when the poll has said that there is something. Raises ReaderLost when there
         will be nothing any more.
         """
-        data = os.read(self._readings, self._unpacker.wanted)
+        unpacker = self._unpacker
+        if unpacker is None:
+            # not before the process is at work: what this imports takes as long as its own start
+            from remapd.daemon.reading import Unpacker  # noqa: PLC0415
+
+            unpacker = self._unpacker = Unpacker()
+        data = os.read(self._readings, unpacker.wanted)
         if not data:
             raise ReaderLost
-        return self._unpacker.take(data)
+        return unpacker.take(data)
 
     def wait(self, ticket: int) -> Reading:
         """Waits for the reading of this ticket: for the start, before there is a loop."""

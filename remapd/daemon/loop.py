@@ -1,8 +1,9 @@
 """The one loop: one poll, one clock, one timer for the engine and one for everything else.
 
 The way of a frame is short and flat on purpose: one read gives frames, the engine takes each, and
-what it answers goes out in one write. Whatever else happens (a client, a layout, a plug) comes
-after the input that the same poll has found.
+what it answers goes out in one write. A frame of moving axes, which nearly all are, goes an even
+shorter one (`Engine.feed_axes`). Whatever else happens (a client, a layout, a plug) comes after
+the input that the same poll has found.
 """
 
 from __future__ import annotations
@@ -11,20 +12,24 @@ import heapq
 import itertools
 import select
 import time
-from collections.abc import Callable
-from typing import Final
+from collections.abc import Callable, Sequence
+from typing import Any, Final, TypeAlias
 
-from remapd.daemon.figures import STEP_US, STEPS, Figures
+from remapd.daemon.figures import Figures
 from remapd.daemon.memory import CHUNK_FRAMES, Memory
-from remapd.engine.machine import Engine
+from remapd.engine.machine import LONG_WAY, Engine
+from remapd.engine.output import OutputFrame
+from remapd.engine.pad import axis_events
 from remapd.engine.timers import NEVER_US
+from remapd.kernel.frames import PlainKind
 from remapd.kernel.pad import Pad
 from remapd.kernel.source import SourceDevice
 from remapd.kernel.timer import Timer, monotonic_us
 
 Events = list[tuple[int, int, int]]
 
-_LAST_STEP: Final = STEPS - 1
+#: So many descriptors at most are looked at in one turn; the next one looks at the others.
+_MOST_READY: Final = 16
 
 
 class OpenedDevice:
@@ -38,6 +43,11 @@ class OpenedDevice:
         self.id = device.source.id
         self.path = device.path
         self.on_frame: Callable[[int, Events], None] | None = None
+
+
+#: When, after how many others, from which device; its kind and its bytes where it is plain, else
+#: None and its events.
+Arrived: TypeAlias = tuple[int, int, OpenedDevice, PlainKind | None, Any]
 
 
 class Alarm:
@@ -72,11 +82,12 @@ class Loop:
         self.memory = memory
         self.lost: Callable[[OpenedDevice], None] = _ignore
         self.after_turn: Callable[[], None] = _nothing
-        #: Whoever wants to see input and output as they pass; None while nobody does.
+        #: Whoever wants to see input and output as they pass; None while nobody does. See `watch`.
         self.watch_input: Callable[[int, int, Events], None] | None = None
         self.watch_output: Callable[[int, list[int]], None] | None = None
         #: The time up to which the engine has been brought; it never falls.
         self.reached_us = 0
+        self._watched = False
         #: How many turns had input; `resting` is set by whoever wants `on_wake` at the next one.
         self.turns_with_input = 0
         self.resting = True
@@ -130,6 +141,16 @@ class Loop:
         heapq.heappush(self._alarms, (due_us, next(self._alarm_order), alarm))
         self._alarm_timer.arm(self._alarms[0][0])
 
+    def watch(
+        self,
+        watch_input: Callable[[int, int, Events], None] | None,
+        watch_output: Callable[[int, list[int]], None] | None,
+    ) -> None:
+        """From now on these see input and output as they pass."""
+        self.watch_input = watch_input
+        self.watch_output = watch_output
+        self._watched = watch_input is not None or watch_output is not None
+
     # ---------------------------------------------------------------- time
     def now(self) -> int:
         """The time for what happens beside input: never before what the engine has seen."""
@@ -146,7 +167,7 @@ class Loop:
         poll = self._poll.poll
         sources = self._sources
         while not self._stopped:
-            ready = poll()
+            ready = poll(-1, _MOST_READY)
             if len(ready) == 1:  # nearly always
                 fd, mask = ready[0]
                 opened = sources.get(fd)
@@ -168,9 +189,7 @@ class Loop:
 
     def flush(self) -> None:
         """Writes what the engine has given out beside input, and tells of its notices."""
-        engine = self.engine
-        if engine.output:
-            self._write(engine)
+        self._write(())
         self._arm()
         self.after_turn()
 
@@ -184,85 +203,123 @@ class Loop:
     def _take(self, opened: OpenedDevice) -> None:
         """Reads one device and passes its frames on."""
         device = opened.device
-        frames = device.read_frames()
-        if frames is None:
+        data = device.read()
+        if data is None:
             self.lost(opened)
             return
-        plain = device.plain
-        if plain is not None and frames[0][0] >= self.reached_us:
-            us, events = frames[0]
-            self.reached_us = us
-            engine = self.engine
-            engine.feed(us, opened.id, events)
-            if engine.output:
-                self._write(engine, us)
-            self.memory.pending.append((opened.id, plain))
-            self._show(us, opened, events)
-        else:
-            for us, events in frames:
-                self._feed(us, opened, events)
-        self._finish_turn()
-
-    def _take_several(self, several: list[OpenedDevice]) -> None:
-        """Reads several devices and passes their frames on in the order of time."""
-        frames: list[tuple[int, int, OpenedDevice, Events]] = []
-        gone: list[OpenedDevice] = []
-        for opened in several:
-            read = opened.device.read_frames()
-            if read is None:
-                gone.append(opened)
+        values = device.splitter.plain(data)
+        kind = device.splitter.kind
+        if values is None or kind is None:
+            self._take_frames(opened, data)
+        else:  # one frame of moving axes: nearly all there is
+            us = values[0] * 1_000_000 + values[1]
+            axes = kind.axes
+            if axes is None or us < self.reached_us or self._watched or opened.on_frame is not None:
+                self._play([(us, 0, opened, kind, data)])
             else:
-                frames += [(us, len(frames) + n, opened, e) for n, (us, e) in enumerate(read)]
-        frames.sort()
-        for us, _, opened, events in frames:
-            self._feed(us, opened, events)
-        for opened in gone:
-            self.lost(opened)
-        self._finish_turn()
-
-    def _finish_turn(self) -> None:
-        """What is left to do after input, all of it after the pad has been written."""
+                self.reached_us = us
+                moved = self.engine.feed_axes(us, opened.id, axes, values)
+                if moved > 0:
+                    self.pad.write_axes(moved, self.engine.positions)
+                    self.figures.add(time.monotonic_ns() // 1000 - us)
+                elif moved == LONG_WAY:
+                    self._write((us,))
+                    self._finish()
+                self.memory.pending.append((opened.id, data))
         self.turns_with_input += 1
-        self._arm()
-        if self.engine.notices or self.engine.trace:
-            self.after_turn()
         if self.resting:
             self.resting = False
             self.on_wake()
 
-    def _feed(self, us: int, opened: OpenedDevice, events: Events) -> None:
-        """One frame: to the engine, and what it answers to the pad."""
-        if us < self.reached_us:  # it was stamped before another device's, and read after it
-            us = self.reached_us
+    def _take_frames(self, opened: OpenedDevice, data: bytes) -> None:
+        """Whatever else one device gives."""
+        frames = opened.device.frames_of(data)
+        if frames is None:
+            self.lost(opened)
         else:
-            self.reached_us = us
+            self._play([(us, n, opened, None, events) for n, (us, events) in enumerate(frames)])
+
+    def _take_several(self, several: list[OpenedDevice]) -> None:
+        """Reads several devices and passes their frames on in the order of time."""
+        arrived: list[Arrived] = []
+        gone: list[OpenedDevice] = []
+        for opened in several:
+            device = opened.device
+            data = device.read()
+            values = None if data is None else device.splitter.plain(data)
+            if values is not None:
+                us = values[0] * 1_000_000 + values[1]
+                arrived.append((us, len(arrived), opened, device.splitter.kind, data))
+                continue
+            frames = None if data is None else device.frames_of(data)
+            if frames is None:
+                gone.append(opened)
+            else:
+                n = len(arrived)
+                arrived += [(us, n + i, opened, None, e) for i, (us, e) in enumerate(frames)]
+        arrived.sort()
+        self._play(arrived)
+        for opened in gone:
+            self.lost(opened)
+        self.turns_with_input += 1
+        if self.resting:
+            self.resting = False
+            self.on_wake()
+
+    def _play(self, arrived: list[Arrived]) -> None:
+        """Frames in the order of time: to the engine, and what it answers to the pad at once."""
         engine = self.engine
-        engine.feed(us, opened.id, events)
-        if engine.output:
-            self._write(engine, us)
-        self.memory.pending.append((us, opened.id, events))
-        self._show(us, opened, events)
+        pending = self.memory.pending
+        causes: list[int] = []
+        shown: list[tuple[int, OpenedDevice, Events]] = []
+        for stamped_us, _, opened, kind, what in arrived:
+            us = max(stamped_us, self.reached_us)  # one may be read after another's later frame
+            self.reached_us = us
+            answers = len(engine.output)
+            watched = opened.on_frame is not None or self.watch_input is not None
+            if kind is not None and kind.axes is not None and us == stamped_us and not watched:
+                moved = engine.feed_axes(us, opened.id, kind.axes, kind.unpack(what))
+                if moved > 0:
+                    frame = OutputFrame(us, axis_events(moved, engine.positions))
+                    engine.output.append(frame)
+                pending.append((opened.id, what))
+            else:
+                events = what if kind is None else kind.triples(what)
+                engine.feed(us, opened.id, events)
+                pending.append(
+                    (us, opened.id, events)
+                    if kind is None or us != stamped_us
+                    else (opened.id, what)
+                )
+                if watched:
+                    shown.append((us, opened, events))
+            if len(engine.output) > answers:
+                causes.append(us)
+        self._write(causes)
+        for us, opened, events in shown:
+            if opened.on_frame is not None:
+                opened.on_frame(us, events)
+            if self.watch_input is not None:
+                self.watch_input(us, opened.id, events)
+        self._finish()
 
-    def _show(self, us: int, opened: OpenedDevice, events: Events) -> None:
-        """Lets whoever wants to see it see a frame that has been played."""
-        if opened.on_frame is not None:
-            opened.on_frame(us, events)
-        if self.watch_input is not None:
-            self.watch_input(us, opened.id, events)
+    def _finish(self) -> None:
+        """What may be left to do after input, all of it after the pad has been written."""
+        self._arm()
+        if self.engine.notices or self.engine.trace:
+            self.after_turn()
 
-    def _write(self, engine: Engine, caused_us: int | None = None) -> None:
-        """Sends what the engine has given out; counts the delay since the input that caused it."""
-        pad = self.pad
-        frames = engine.drain()
-        for frame in frames:
-            pad.write(frame.events)
-        if caused_us is not None:
-            delay_us = time.monotonic_ns() // 1000 - caused_us
-            figures = self.figures
-            step = delay_us // STEP_US
-            figures.counts[step if step < STEPS else _LAST_STEP] += 1
-            if delay_us > figures.longest_us:  # noqa: PLR1730 - a call less in every frame
-                figures.longest_us = delay_us
+    def _write(self, causes: Sequence[int]) -> None:
+        """Sends what the engine has given out; counts the delay since each input that caused it."""
+        frames = self.engine.output
+        if not frames:
+            return
+        frames = self.engine.drain()
+        self.pad.write_all([frame.events for frame in frames])
+        if causes:
+            now_us = monotonic_us()
+            for us in causes:
+                self.figures.add(now_us - us)
         if self.watch_output is not None:
             for frame in frames:
                 self.watch_output(frame.us, frame.events)
@@ -297,8 +354,7 @@ class Loop:
         # deadline by deadline, so that a frame that is on its way is not before the engine's time
         while (due_us := engine.next_deadline_us) is not None and due_us <= now_us:
             engine.advance(self.at(due_us))
-        if engine.output:
-            self._write(engine)
+        self._write(())
         self._arm()
         if engine.notices or engine.trace:
             self.after_turn()

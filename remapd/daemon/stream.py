@@ -53,19 +53,16 @@ class Stream:
         control = self._daemon.control
         topics = frozenset[str]().union(*(c.topics for c in control.clients)) if control else ()
         loop = self._daemon.loop
-        if "controls" in topics:
-            if loop.watch_input is None:
-                self._learn()
-            loop.watch_input = self._input
-        else:
-            loop.watch_input = None
+        if "controls" in topics and loop.watch_input is None:
+            self._learn()
         self._daemon.engine.explaining = "decisions" in topics
-        if "pad" not in topics:
-            loop.watch_output = None
-        elif loop.watch_output is None:
+        if "pad" in topics and loop.watch_output is None:
             self._pad = PadView()
-            loop.watch_output = self._output
             self._take(0, self._daemon.engine.pad_shown())
+        loop.watch(
+            self._input if "controls" in topics else None,
+            self._output if "pad" in topics else None,
+        )
 
     # ---------------------------------------------------------------- what happens
     def notice(self, notice: Notice) -> None:

@@ -31,6 +31,8 @@ from watchdog.events import (
 from watchdog.observers.api import BaseObserver, ObservedWatch
 from watchdog.observers.inotify import InotifyObserver
 
+from remapd.daemon.file_signature import Signature, signature
+
 #: More links than this on the way to one file are a circle (the kernel's own limit is 40).
 _MOST_LINKS: Final = 40
 #: An opened or changed file is not of interest until it is closed; a read never is.
@@ -42,9 +44,6 @@ _EVENTS: Final[list[type[FileSystemEvent]]] = [
     DirMovedEvent,
     DirDeletedEvent,
 ]
-
-#: Device, inode, time of change in ns, size; None: the file is not there.
-Signature = tuple[int, int, int, int] | None
 
 
 class Watch:
@@ -157,15 +156,6 @@ def places_of(file: Path) -> list[Path]:
             break
         place = place.parent / target  # an absolute target replaces the whole
     return places
-
-
-def signature(file: Path) -> Signature:
-    """What changes when a file does, without reading it."""
-    try:
-        status = file.stat()
-    except OSError:
-        return None
-    return status.st_dev, status.st_ino, status.st_mtime_ns, status.st_size
 
 
 def _identity(directory: Path) -> tuple[int, int] | None:

@@ -3,13 +3,21 @@
 Rules of this folder: it imports nothing of remapd outside itself; it reads no clock, does no I/O;
 time is integer microseconds, told with each call; timers due at or before an event fire before it;
 what was pressed is released by the action that got the press.
+
+What is named here is imported when it is first asked for: who only reads layouts needs no engine.
 """
 
-from remapd.engine.layout import Layout
-from remapd.engine.machine import Engine
-from remapd.engine.notices import Notice, NoticeKind, TraceLine
-from remapd.engine.output import OutputFrame
-from remapd.engine.source import AxisRange, Source
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from remapd.engine.layout import Layout
+    from remapd.engine.machine import Engine
+    from remapd.engine.notices import Notice, NoticeKind, TraceLine
+    from remapd.engine.output import OutputFrame
+    from remapd.engine.source import AxisRange, Source
 
 __all__ = [
     "AxisRange",
@@ -21,3 +29,22 @@ __all__ = [
     "Source",
     "TraceLine",
 ]
+
+_HOMES: Final = {
+    "AxisRange": "source",
+    "Engine": "machine",
+    "Layout": "layout",
+    "Notice": "notices",
+    "NoticeKind": "notices",
+    "OutputFrame": "output",
+    "Source": "source",
+    "TraceLine": "notices",
+}
+
+
+def __getattr__(name: str) -> object:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value: object = getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+    globals()[name] = value
+    return value

@@ -51,6 +51,18 @@ class Directions:
             else:
                 plain_y = 0.0
         held = self.held
+        reached = self._reached(plain_x, plain_y)
+        if reached == held:
+            return NO_CHANGES
+        self.held = reached
+        return _changes(held, reached)
+
+    def stay(self, plain_x: float, plain_y: float) -> bool:
+        """Whether this point changes nothing for certain; `update` is to be called if not."""
+        return self.ways != 4 and self._reached(plain_x, plain_y) == self.held
+
+    def _reached(self, plain_x: float, plain_y: float) -> int:
+        held = self.held
         press_at = self.press_at - ROUNDING
         release_at = self.release_at - ROUNDING
         reached = 0
@@ -62,10 +74,7 @@ class Directions:
             reached |= _LEFT_BIT
         if plain_x >= (release_at if held & _RIGHT_BIT else press_at):
             reached |= _RIGHT_BIT
-        if reached == held:
-            return NO_CHANGES
-        self.held = reached
-        return _changes(held, reached)
+        return reached
 
     def _turned_vertical(self, horizontal: float, vertical: float) -> bool:
         """Whether `ways: 4` keeps the vertical component; sizes, not signs."""
@@ -93,6 +102,18 @@ class Ends:
     def update(self, plain_x: float) -> Changes:
         """The lever is here (before `curve`, positive towards the high end)."""
         held = self.held
+        reached = self._reached(plain_x)
+        if reached == held:
+            return NO_CHANGES
+        self.held = reached
+        return _changes(held, reached)
+
+    def stay(self, plain_x: float) -> bool:
+        """Whether this changes nothing; `update` is to be called if not."""
+        return self._reached(plain_x) == self.held
+
+    def _reached(self, plain_x: float) -> int:
+        held = self.held
         press_at = self.press_at - ROUNDING
         release_at = self.release_at - ROUNDING
         reached = 0
@@ -100,10 +121,7 @@ class Ends:
             reached |= _LOW_BIT
         if plain_x >= (release_at if held & _HIGH_BIT else press_at):
             reached |= _HIGH_BIT
-        if reached == held:
-            return NO_CHANGES
-        self.held = reached
-        return _changes(held, reached)
+        return reached
 
 
 def _changes(held: int, reached: int) -> Changes:

@@ -79,6 +79,11 @@ class LeverConditioner:
         else:
             self._steadied.tune(steady)
 
+    @property
+    def steadied(self) -> bool:
+        """Whether there is a filter: then the value depends on time."""
+        return self._steadied is not None
+
     def sample(self, raw: int, us: int) -> bool:
         """Takes the axis as it is after a frame at `us`; True when a `tick` is wanted."""
         self._raw = raw

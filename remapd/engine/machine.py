@@ -16,9 +16,10 @@ from operator import attrgetter
 from typing import Final
 
 from remapd.engine.actions import Scan, SendLever, SendStick, TakeRest, parts_of
+from remapd.engine.axis_frames import AxisFrames, Way
 from remapd.engine.buttons import ButtonMachine, Refusal
 from remapd.engine.explain import describe_frame, length, slot_name
-from remapd.engine.inputs import (
+from remapd.engine.handlers import (
     EV_ABS,
     EV_KEY,
     EV_REL,
@@ -26,10 +27,6 @@ from remapd.engine.inputs import (
     ButtonInput,
     FanOut,
     Handler,
-    LeverInput,
-    Motion,
-    PointerInput,
-    StickInput,
     event_key,
 )
 from remapd.engine.layout import (
@@ -38,8 +35,10 @@ from remapd.engine.layout import (
     PointerControl,
     StickControl,
 )
+from remapd.engine.lever_inputs import LeverInput
 from remapd.engine.matching import match
 from remapd.engine.merge import Merge
+from remapd.engine.motions import Motion
 from remapd.engine.notices import Notice, NoticeKind, TraceLine
 from remapd.engine.output import OutputFrame
 from remapd.engine.pad import Pad
@@ -50,6 +49,7 @@ from remapd.engine.running import Origin
 from remapd.engine.settings import ButtonSettings, Settings, with_overrides
 from remapd.engine.source import Source
 from remapd.engine.staying import Staying
+from remapd.engine.stick_inputs import PointerInput, StickInput
 from remapd.engine.timers import Timer, Timers
 
 #: Motions are sampled in the order of the file.
@@ -60,11 +60,17 @@ _NO_KEYS: Final[list[Handler | None]] = [None] * 0x300
 _NO_COUNTS: Final[list[Handler | None]] = [None] * 0x10
 _NO_AXES: Final[list[Handler | None]] = [None] * 0x40
 
+#: The answer of `Engine.feed_axes` where more follows from a frame than that axes move.
+LONG_WAY: Final = -1
+
+#: A device moves its axes in so many combinations; more of them are worked out anew.
+_MOST_WAYS: Final = 256
+
 
 class SourceState:
     """A node that is plugged in: what it is and, where it is read, its state and handlers."""
 
-    __slots__ = ("axes", "counts", "keys", "raw", "source")
+    __slots__ = ("axes", "counts", "keys", "raw", "source", "ways")
 
     def __init__(self, source: Source) -> None:
         self.source = source
@@ -75,9 +81,19 @@ class SourceState:
         #: Last value by `event_key`; None while nobody reads the node. What has a handler stands
         #: there meanwhile, see `let_go`.
         self.raw: dict[int, int] | None = None
+        #: What is known of the frames of moving axes that have come, since handlers last changed.
+        self.ways: dict[AxisFrames, Way] = {}
+
+    def way_of(self, frames: AxisFrames) -> Way:
+        """What becomes of these frames, worked out once."""
+        if len(self.ways) >= _MOST_WAYS:
+            self.ways.clear()
+        way = self.ways[frames] = Way(frames, self.axes)
+        return way
 
     def take(self, handlers: Mapping[int, Handler]) -> None:
         """From now on these get the events, by `event_key`."""
+        self.ways = {}
         self.keys = list(_NO_KEYS)
         self.counts = list(_NO_COUNTS)
         self.axes = list(_NO_AXES)
@@ -91,8 +107,9 @@ class SourceState:
         if self.raw is not None:
             for event_type, handlers in ((EV_KEY, self.keys), (EV_ABS, self.axes)):
                 for code, handler in enumerate(handlers):
-                    if handler is not None and handler.last != UNKNOWN:
-                        self.raw[event_key(event_type, code)] = handler.last
+                    if handler is not None and handler.known() != UNKNOWN:
+                        self.raw[event_key(event_type, code)] = handler.known()
+        self.ways = {}
         self.keys = _NO_KEYS
         self.counts = _NO_COUNTS
         self.axes = _NO_AXES
@@ -120,6 +137,8 @@ class Engine:
         self.explaining_pad = explain
         self._timers = Timers()
         self._pad = Pad(self._timers, layout.shortest_press_us, layout.faces_as_specified)
+        #: See `feed_axes`.
+        self.positions = self._pad.positions
         self._sources: dict[int, SourceState] = {}
         self._to_sample: list[Motion] = []
         self._to_give: list[Motion] = []
@@ -214,6 +233,55 @@ class Engine:
             else:
                 state.raw[event_type << 16 | code] = value
         self._resolve(us)
+
+    def feed_axes(
+        self, us: int, source_id: int, frames: AxisFrames, values: tuple[int, ...]
+    ) -> int:
+        """As `feed`, of one of these frames; the short way of most of all input.
+
+        Where nothing but points of sticks and levers follows from it, which is nearly always, the
+        answer is the set of the pad's axes that move in its frame, bit by bit in the order of
+        `pad.AXIS_CODES`; their values are in `positions`, and the frame is not in `output`. No
+        deadline has changed then, and there are no notices. Else it is LONG_WAY, and all is as
+        after `feed`.
+        """
+        state = self._sources.get(source_id)
+        if state is None or state.raw is None:
+            self.advance(us)
+            return LONG_WAY
+        way = state.ways.get(frames)
+        if way is None:
+            way = state.way_of(frames)
+        timers = self._timers
+        earliest_us = timers.earliest_us
+        if (
+            earliest_us <= us
+            or not way.open
+            or self._rest_button is not None
+            or self.explaining_pad
+        ):
+            self.feed(us, source_id, frames.events(values))
+            return LONG_WAY
+        for motion, x_at, y_at in way.lanes:
+            if not motion.sample_straight(values, x_at, y_at, us):
+                self.feed(us, source_id, frames.events(values))
+                return LONG_WAY
+        for key, at in way.unread:
+            state.raw[key] = values[at]
+        straight = True
+        for motion, _, _ in way.lanes:
+            if not motion.give_straight(us):
+                straight = False
+        pad = self._pad
+        if (
+            not straight
+            or pad.buttons_changed
+            or self._merge.overruled
+            or timers.earliest_us != earliest_us
+        ):
+            self._resolve(us)
+            return LONG_WAY
+        return pad.move_axes()
 
     def advance(self, us: int) -> None:
         """The time is `us`: all timers due by then fire, each at its own due time."""

@@ -7,6 +7,7 @@ presses, then axes; a hat axis stands among the buttons.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from remapd.engine.output import OutputFrame
@@ -53,6 +54,10 @@ _KEY_CODES: Final = (
 _ABS_HAT0X: Final = 0x10
 _ABS_HAT0Y: Final = 0x11
 
+#: The absolute axes of the pad but for the hat, in the order in which a frame has them: ABS_X and
+#: ABS_Y, ABS_RX and ABS_RY, ABS_Z and ABS_RZ.
+AXIS_CODES: Final = (0x00, 0x01, 0x03, 0x04, 0x02, 0x05)
+
 #: Sets of axes to look at: the left stick has 1, the right one 2.
 _TRIGGERS_CHANGED: Final = 4
 
@@ -69,12 +74,13 @@ _REPORT: Final = [0, 0, 0]
 
 
 class PadAxis:
-    """One absolute axis of the pad: its code, what is wanted of it, what the game sees."""
+    """One absolute axis of the pad: its place in AXIS_CODES, what is wanted, what the game sees."""
 
-    __slots__ = ("code", "shown", "wanted")
+    __slots__ = ("code", "number", "shown", "wanted")
 
-    def __init__(self, code: int) -> None:
-        self.code = code
+    def __init__(self, number: int) -> None:
+        self.number = number
+        self.code = AXIS_CODES[number]
         self.wanted = 0
         self.shown = 0
 
@@ -113,6 +119,7 @@ class Pad:
         "_triggers",
         "_waiting",
         "faces_as_specified",
+        "positions",
     )
 
     def __init__(self, timers: Timers, shortest_press_us: int, faces_as_specified: bool) -> None:
@@ -129,11 +136,10 @@ class Pad:
         self._waiting = 0  # the same
         self._next_wait_us = _NEVER_US
         self._order = 0
-        self._sticks = [
-            (PadAxis(0x00), PadAxis(0x01)),  # ABS_X, ABS_Y
-            (PadAxis(0x03), PadAxis(0x04)),  # ABS_RX, ABS_RY
-        ]
-        self._triggers = {LEFT_TRIGGER: PadAxis(0x02), RIGHT_TRIGGER: PadAxis(0x05)}  # ABS_Z, _RZ
+        self._sticks = [(PadAxis(0), PadAxis(1)), (PadAxis(2), PadAxis(3))]
+        self._triggers = {LEFT_TRIGGER: PadAxis(4), RIGHT_TRIGGER: PadAxis(5)}
+        #: Of axes that `move_axes` has shown: their values, in the order of AXIS_CODES.
+        self.positions = [0] * len(AXIS_CODES)
         self._axes = [*self._sticks[0], *self._sticks[1], *self._triggers.values()]
         self._axes_changed = 0
 
@@ -207,6 +213,43 @@ class Pad:
             return None
         events += _REPORT
         return OutputFrame(us, events)
+
+    @property
+    def buttons_changed(self) -> bool:
+        """Whether a button is wanted otherwise since the last frame."""
+        return self._changed != 0
+
+    def move_axes(self) -> int:
+        """As `frame`, where only axes can have moved: no wait is over, no button wanted otherwise.
+
+        The answer is the set of the axes that are in the frame, bit by bit in the order of
+        AXIS_CODES; their values are in `positions`. 0: there is no frame.
+        """
+        changed = self._axes_changed
+        if not changed:
+            return 0
+        self._axes_changed = 0
+        moved = 0
+        if changed & 1:
+            axis_x, axis_y = self._sticks[0]
+            moved = self._move(axis_x) | self._move(axis_y)
+        if changed & 2:
+            axis_x, axis_y = self._sticks[1]
+            moved |= self._move(axis_x) | self._move(axis_y)
+        if changed & _TRIGGERS_CHANGED:
+            for target, axis in self._triggers.items():
+                pressed = self._buttons[target].shown
+                axis.wanted = TRIGGER_FULL if pressed else self._levers[target]
+                moved |= self._move(axis)
+        return moved
+
+    def _move(self, axis: PadAxis) -> int:
+        value = axis.wanted
+        if value == axis.shown:
+            return 0
+        axis.shown = value
+        self.positions[axis.number] = value
+        return 1 << axis.number
 
     def _show_axes(self, events: list[int]) -> None:
         changed = self._axes_changed
@@ -334,6 +377,15 @@ class Pad:
 
     def _opposite_is_shown(self, target: int) -> bool:
         return target >= DPAD_UP and self._buttons[_OPPOSITE[target - DPAD_UP]].shown
+
+
+def axis_events(moved: int, positions: Sequence[int]) -> list[int]:
+    """The frame that `Pad.move_axes` has told of, as a flat list like any other."""
+    events: list[int] = []
+    for number, code in enumerate(AXIS_CODES):
+        if moved >> number & 1:
+            events += (EV_ABS, code, positions[number])
+    return events + _REPORT
 
 
 def _axis_value(share: float) -> int:

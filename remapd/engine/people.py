@@ -34,11 +34,12 @@ def clamped(x: float, y: float) -> Vector:
 
 
 class Part:
-    """A point that something gives to a stick."""
+    """A point that something, known by its key, gives to a stick."""
 
-    __slots__ = ("x", "y")
+    __slots__ = ("key", "x", "y")
 
-    def __init__(self, x: float, y: float) -> None:
+    def __init__(self, key: int, x: float, y: float) -> None:
+        self.key = key
         self.x = x
         self.y = y
 
@@ -57,6 +58,7 @@ class Person:
         "_only",
         "_parts",
         "_pressed",
+        "alone",
         "dirty",
         "kept",
         "number",
@@ -71,6 +73,8 @@ class Person:
         self._parts: list[dict[int, Part]] = [{}, {}]
         #: The part of each stick that has one part: nearly always.
         self._only: list[Part | None] = [None, None]
+        #: The part of each stick that is the whole of it: no other, no direction, and no keep.
+        self.alone: list[Part | None] = [None, None]
         self._levers: list[dict[int, int]] = [{}, {}]
         #: A stick's frozen part while a keep is on.
         self.kept: list[Vector | None] = [None, None]
@@ -88,6 +92,7 @@ class Person:
         else:
             stick = (target - FIRST_DIRECTION) >> 2
             self._directions[stick] += 1
+            self.alone[stick] = None
             self.dirty |= 1 << stick
 
     def release(self, target: int, us: int) -> None:
@@ -101,6 +106,7 @@ class Person:
         else:
             stick = (target - FIRST_DIRECTION) >> 2
             self._directions[stick] -= 1
+            self._find_alone(stick)
             self.dirty |= 1 << stick
 
     def set_part(self, stick: int, key: int, x: float, y: float) -> None:
@@ -111,7 +117,7 @@ class Person:
         self.dirty |= 1 << stick
         part = self._parts[stick].get(key)
         if part is None:
-            self._parts[stick][key] = Part(x, y)
+            self._parts[stick][key] = Part(key, x, y)
             self._find_only(stick)
         else:
             part.x = x
@@ -126,6 +132,24 @@ class Person:
     def _find_only(self, stick: int) -> None:
         parts = self._parts[stick]
         self._only[stick] = next(iter(parts.values())) if len(parts) == 1 else None
+        self._find_alone(stick)
+
+    def _find_alone(self, stick: int) -> None:
+        free = not self._directions[stick] and self.kept[stick] is None
+        self.alone[stick] = self._only[stick] if free else None
+
+    def move_alone(self, stick: int, key: int, x: float, y: float, us: int) -> bool:
+        """Moves the part that `key` gives where that is the whole of the stick; else False.
+
+        It is as `set_part` and `resolve`; not for the centre, where there is no part.
+        """
+        part = self.alone[stick]
+        if part is None or part.key != key:
+            return False
+        part.x = x
+        part.y = y
+        self._merge.sticks[stick].set_stick(self.number, x, y, us)
+        return True
 
     def set_lever(self, trigger: int, key: int, value: int, us: int) -> None:
         """The value 0 to 255 that the lever `key` gives to a trigger (target number)."""
@@ -148,10 +172,12 @@ class Person:
     def keep(self, stick: int) -> None:
         """Freezes the stick as it is joined now."""
         self.kept[stick] = self._joined(stick)
+        self.alone[stick] = None
 
     def end_keep(self, stick: int) -> None:
         """The stick follows again."""
         self.kept[stick] = None
+        self._find_alone(stick)
         self.dirty |= 1 << stick
 
     def _joined(self, stick: int) -> Vector:

@@ -30,6 +30,7 @@ class PointConditioner:
     """
 
     __slots__ = (
+        "_at_rest",
         "_bends",
         "_cosine",
         "_curve",
@@ -61,6 +62,7 @@ class PointConditioner:
         self._sine = 0.0
         self._bends = False
         self._dead_zone = 0.0
+        self._at_rest = 0.0
         self._live = 1.0
         self._curve = 1.0
         self._prepare(settings)
@@ -74,6 +76,11 @@ class PointConditioner:
     def settings(self, settings: StickSettings) -> None:
         self._settings = settings
         self._prepare(settings)
+
+    @property
+    def steadied(self) -> bool:
+        """Whether there is a filter: then the value depends on time."""
+        return self._steadied_x is not None
 
     def _prepare(self, settings: StickSettings) -> None:
         quarters, rest = divmod(settings.turn_degrees, 90.0)
@@ -93,6 +100,7 @@ class PointConditioner:
             or settings.reach_down != 1.0
         )
         self._dead_zone = settings.dead_zone
+        self._at_rest = settings.dead_zone + ROUNDING
         self._live = 1.0 - settings.dead_zone
         self._curve = settings.curve
         steady = settings.steady
@@ -108,15 +116,7 @@ class PointConditioner:
     def _condition(self, x: float, y: float, us: int) -> bool:
         """Steps 2 to 6; True when the value is to be sampled again in SAMPLE_PERIOD_US."""
         if self._bends:
-            settings = self._settings
-            turned_x = x * self._cosine - y * self._sine
-            turned_y = x * self._sine + y * self._cosine
-            x = turned_x / (settings.reach_right if turned_x > 0.0 else settings.reach_left)
-            y = turned_y / (settings.reach_down if turned_y > 0.0 else settings.reach_up)
-            if settings.flip_x:
-                x = -x
-            if settings.flip_y:
-                y = -y
+            x, y = self._bent(x, y)
         again = False
         if self._steadied_x is not None and self._steadied_y is not None:
             elapsed_us = us - self._last_us
@@ -126,12 +126,26 @@ class PointConditioner:
             again = steadied_x != x or steadied_y != y
             x = steadied_x
             y = steadied_y
+        self._settle(x, y)
+        return again
+
+    def _bent(self, x: float, y: float) -> tuple[float, float]:
+        """Steps 2 and 3."""
+        settings = self._settings
+        turned_x = x * self._cosine - y * self._sine
+        turned_y = x * self._sine + y * self._cosine
+        x = turned_x / (settings.reach_right if turned_x > 0.0 else settings.reach_left)
+        y = turned_y / (settings.reach_down if turned_y > 0.0 else settings.reach_up)
+        return -x if settings.flip_x else x, -y if settings.flip_y else y
+
+    def _settle(self, x: float, y: float) -> None:
+        """Steps 5 and 6."""
         radius = math.sqrt(x * x + y * y)  # less to call than hypot: nothing here is that large
         reached = radius if radius < 1.0 else 1.0
-        if reached <= self._dead_zone + ROUNDING:
+        if reached <= self._at_rest:
             self.neutral = True
             self.x = self.y = self.plain_x = self.plain_y = 0.0
-            return again
+            return
         self.neutral = False
         x /= radius
         y /= radius
@@ -145,7 +159,6 @@ class PointConditioner:
             length = math.pow(length, self._curve)
             self.x = x * length
             self.y = y * length
-        return again
 
 
 class StickConditioner(PointConditioner):
@@ -197,6 +210,16 @@ class StickConditioner(PointConditioner):
             y / (self._above_y if y > 0.0 else self._below_y),
             us,
         )
+
+    def sample_unsteadied(self, raw_x: int, raw_y: int) -> None:
+        """As `sample`, of a stick that is not `steadied`: it needs no time."""
+        x = raw_x - self._centre_x
+        y = raw_y - self._centre_y
+        x /= self._above_x if x > 0.0 else self._below_x
+        y /= self._above_y if y > 0.0 else self._below_y
+        if self._bends:
+            x, y = self._bent(x, y)
+        self._settle(x, y)
 
     def tick(self, us: int) -> bool:
         """The last value, sampled again; the same answer."""

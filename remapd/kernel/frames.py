@@ -9,6 +9,8 @@ difference there.
 
 This runs for every event of every device, so it is written for speed: the records become the
 engine's (type, code, value) triples inside `struct` itself, and no other object is made for them.
+Of frames in which axes alone move, nearly all there are, the combination of axes is known again by
+its bytes, and only the time and the values are taken out of them.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final, TypeAlias
 
 from remapd.codes import EV_ABS, EV_KEY, EV_REL, EV_SYN, SYN_DROPPED, SYN_REPORT
+from remapd.engine.axis_frames import AxisFrames
 
 Event: TypeAlias = tuple[int, int, int]
 #: Time in microseconds of the monotonic clock, and the events: keys, relative and absolute axes.
@@ -37,20 +40,55 @@ _TYPE_AT: Final = _TIME.size + _LOW
 _CODE_AT: Final = _TIME.size + 2 + _LOW
 _ABS_AND_REL: Final = bytes((EV_ABS, EV_REL))
 _ONE_REPORT: Final = bytes((EV_SYN,))
-#: So many kinds of plain frames are remembered before their axes are taken over into `axes`.
-_MOST_KINDS: Final = 32
+#: So many kinds of plain frames are known at once; a gamepad has some ten.
+_MOST_KINDS: Final = 256
 
 _AUTOREPEAT: Final = 2
 #: From here on axes belong to one of several fingers each: one value does not tell their state.
 FIRST_MULTITOUCH_AXIS: Final = 0x2F
 
 
+class PlainKind:
+    """The plain frames with these axes, absolute or relative, in this order.
+
+    Attributes:
+        unpack: Gives seconds, microseconds, and for each record what it is and its value.
+        heads: What the records are.
+        axes: What the engine knows the frames by; None where an axis is relative.
+    """
+
+    __slots__ = ("axes", "events", "heads", "last", "number", "unpack")
+
+    def __init__(self, data: bytes) -> None:
+        """Of the frame with these bytes."""
+        self.events = [(kind, code) for kind, code, _ in _TRIPLES.iter_unpack(data)][:-1]
+        self.unpack = struct.Struct("@LLIi" + f"{_TIME.size}xIi" * len(self.events)).unpack
+        self.heads = self.unpack(data)[2::2]
+        codes = tuple(code for _, code in self.events)
+        absolute = all(kind == EV_ABS for kind, _ in self.events)
+        self.axes = AxisFrames(codes, first=3, step=2) if absolute else None
+        #: The last one, while its axes are not in the splitter's state yet, and where it stands
+        #: in the order of time among the others.
+        self.last: bytes | None = None
+        self.number = 0
+
+    def us(self, data: bytes) -> int:
+        """When one of these was."""
+        seconds, microseconds = _TIME.unpack_from(data)
+        return int(seconds * 1_000_000 + microseconds)
+
+    def triples(self, data: bytes) -> list[Event]:
+        """The events of one of these."""
+        values = self.unpack(data)[3:-1:2]
+        return [(*event, value) for event, value in zip(self.events, values, strict=True)]
+
+
 class FrameSplitter:
     """Cuts one device's stream of records into frames and knows the state that they add up to.
 
     `keys` and `axes` hold the last value given out for each code (0 or 1; raw). Fill them with the
-    kernel's answer before the first `split`. `plain` is what the last `split` was given, where that
-    is one frame of moving axes as it stands: nearly always, and quick to keep; else None.
+    kernel's answer before the first `split`. A *plain* frame is one of moving axes and nothing else
+    that is alone in what was read: nearly all are, and quick to read and to keep as their bytes.
     """
 
     __slots__ = (
@@ -58,36 +96,79 @@ class FrameSplitter:
         "_before_loss",
         "_dropping",
         "_events",
-        "_last",
+        "_kinds",
+        "_midway",
+        "_number",
         "drops",
         "keys",
-        "plain",
+        "kind",
     )
 
     def __init__(self) -> None:
         self._events: list[Event] = []
         self._dropping = False
+        #: Whether the last bytes ended within a frame or within a loss.
+        self._midway = False
         self._before_loss: State = ({}, {})
         self.keys: dict[int, int] = {}
         self._axes: dict[int, int] = {}
-        #: By the codes in it: the last plain frame of that kind, the newest last, if its axes are
-        #: not in `_axes` yet. They are seldom asked for.
-        self._last: dict[bytes, bytes] = {}
-        self.plain: bytes | None = None
+        #: By the low bytes of the codes in it. The axes of the last frame of each are not in
+        #: `_axes` yet, as they are seldom asked for.
+        self._kinds: dict[bytes, PlainKind] = {}
+        #: That of the last plain frame; None when all axes are in `_axes`.
+        self.kind: PlainKind | None = None
+        self._number = 0
         #: How many times events were lost; when it has grown after a `split`, call `resync`.
         self.drops = 0
 
     @property
     def axes(self) -> dict[int, int]:
         """The last raw value given out for each absolute axis."""
-        if self._last:
+        if self.kind is not None:
             self._take_over()
         return self._axes
 
     @axes.setter
     def axes(self, axes: dict[int, int]) -> None:
-        self._last.clear()
+        self._take_over()
         self._axes = axes
+
+    def plain(self, data: bytes) -> tuple[int, ...] | None:
+        """What `unpack` of the frame's kind gives where this is a plain one, else None.
+
+        A plain frame is thereby given out, and its kind is in `kind`. Anything else is left as it
+        is: `split` it.
+        """
+        kind = self.kind
+        if kind is not None and len(data) == EVENT_BYTES * len(kind.heads):
+            values: tuple[int, ...] = kind.unpack(data)
+            if values[2::2] == kind.heads and not self._midway:
+                kind.last = data
+                return values
+        return self._plain_of_another_kind(data)
+
+    def _plain_of_another_kind(self, data: bytes) -> tuple[int, ...] | None:
+        codes = data[_CODE_AT::EVENT_BYTES]
+        if (
+            self._midway
+            or data[_TYPE_AT::EVENT_BYTES].lstrip(_ABS_AND_REL) != _ONE_REPORT
+            or codes[-1] != SYN_REPORT
+            or len(codes) < 2
+        ):
+            return None
+        kind = self._kinds.get(codes)
+        values: tuple[int, ...] | None = None if kind is None else kind.unpack(data)
+        if kind is None or values is None or values[2::2] != kind.heads:
+            self._take_over()
+            if len(self._kinds) >= _MOST_KINDS:
+                self._kinds.clear()
+            kind = self._kinds[codes] = PlainKind(data)
+            values = kind.unpack(data)
+        self.kind = kind
+        self._number += 1
+        kind.number = self._number
+        kind.last = data
+        return values
 
     def split(self, data: bytes) -> list[Frame]:
         """The frames that `data` completes; what follows the last SYN_REPORT waits for more.
@@ -96,35 +177,20 @@ class FrameSplitter:
         sounds are left out, and so is a frame of nothing else. A frame without events marks where
         events were lost and bears the time of the end of the loss; `resync` fills it.
         """
-        codes = data[_CODE_AT::EVENT_BYTES]
-        if (
-            data[_TYPE_AT::EVENT_BYTES].lstrip(_ABS_AND_REL) == _ONE_REPORT
-            and codes[-1] == SYN_REPORT
-            and len(codes) > 1
-            and not self._events
-            and not self._dropping
-        ):
-            self.plain = data
-            last = self._last
-            if codes in last:
-                del last[codes]  # so that it becomes the newest
-            elif len(last) >= _MOST_KINDS:
-                self._take_over()
-            last[codes] = data
-            plain_events = list(_TRIPLES.iter_unpack(data))
-            plain_events.pop()
-            seconds, microseconds = _TIME.unpack_from(data)
-            return [(seconds * 1_000_000 + microseconds, plain_events)]
-        self.plain = None
-        return self._split_records(data)
+        kind = self.kind if self.plain(data) is not None else None
+        if kind is None:
+            return self._split_records(data)
+        return [(kind.us(data), kind.triples(data))]
 
     def _take_over(self) -> None:
         """The axes of the last plain frames go into `_axes`, in the order of time."""
-        for data in self._last.values():
-            for event_type, code, value in _TRIPLES.iter_unpack(data):
-                if event_type == EV_ABS:
-                    self._axes[code] = value
-        self._last.clear()
+        self.kind = None
+        for kind in sorted(self._kinds.values(), key=_by_number):
+            if kind.last is not None:
+                for event_type, code, value in kind.triples(kind.last):
+                    if event_type == EV_ABS:
+                        self._axes[code] = value
+                kind.last = None
 
     def _split_records(self, data: bytes) -> list[Frame]:
         frames: list[Frame] = []
@@ -158,6 +224,7 @@ class FrameSplitter:
                     events = []
                     position = self._skip_loss(records, data, position, frames)
         self._events = events
+        self._midway = bool(events) or self._dropping
         return frames
 
     def resync(
@@ -219,6 +286,10 @@ class FrameSplitter:
                 self.keys[code] = 1 - value
             elif event_type == EV_ABS:
                 self.axes.pop(code, None)  # unknown: the resync gives it out in any case
+
+
+def _by_number(kind: PlainKind) -> int:
+    return kind.number
 
 
 def _difference(before: State, after: State) -> list[Event]:

@@ -20,6 +20,7 @@ from typing import Final, NoReturn
 import uinput
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, KEYS
+from remapd.engine.pad import AXIS_CODES
 from remapd.kernel import pad_feedback
 from remapd.kernel.errors import (
     PadLost,
@@ -72,6 +73,11 @@ _SYSNAME_BYTES: Final = 64
 _UI_GET_SYSNAME: Final = 0x8000552C | _SYSNAME_BYTES << 16  # _IOC(_IOC_READ, 'U', 44, size)
 _LONGEST_NAME_BYTES: Final = 79  # UINPUT_MAX_NAME_SIZE less the closing zero
 
+#: A record of `struct input_event` without its time, which the kernel puts in.
+_RECORD: Final = "16xHHi"
+#: Frames of so many records have what packs them made beforehand.
+_MOST_AT_HAND: Final = 32
+
 _RETRY_WAIT_MS: Final = 2
 _RETRIES: Final = 3
 
@@ -91,6 +97,26 @@ class PadIdentity:
 #: remember a pad's controls by its name and these numbers.
 REMAPD_IDENTITY: Final = PadIdentity(vendor=0x1209, product=0x5244, version=0x0001)
 DEFAULT_NAME: Final = "remapd pad"
+
+
+class AxesForm:
+    """The bytes of a frame of these axes (bit by bit as in AXIS_CODES), to be filled in.
+
+    Attributes:
+        data: The bytes, with the SYN_REPORT at the end.
+        numbers: The same as whole numbers of 32 bits.
+        places: Where in `numbers` each value belongs, and its number in AXIS_CODES.
+    """
+
+    __slots__ = ("data", "numbers", "places")
+
+    def __init__(self, moved: int) -> None:
+        numbers = [number for number in range(len(AXIS_CODES)) if moved >> number & 1]
+        size = struct.calcsize(_RECORD)
+        records = [struct.pack(_RECORD, EV_ABS, AXIS_CODES[number], 0) for number in numbers]
+        self.data = bytearray(b"".join([*records, bytes(size)]))
+        self.numbers = memoryview(self.data).cast("i")
+        self.places = [((at * size + size - 4) // 4, number) for at, number in enumerate(numbers)]
 
 
 class Pad:
@@ -123,7 +149,8 @@ class Pad:
         self.name = name
         self.identity = identity
         self._fd = _open(uinput_path)
-        self._packers = [struct.Struct(f"@{'16xHHi' * events}") for events in range(33)]
+        self._forms: list[AxesForm | None] = [None] * (1 << len(AXIS_CODES))
+        self._packs = [struct.Struct(_RECORD * events).pack for events in range(_MOST_AT_HAND + 1)]
         try:
             # python-uinput has no call for it; before its constructor the descriptor is still ours
             fcntl.ioctl(self._fd, _UI_SET_PHYS, PAD_PORT.encode() + b"\0")
@@ -160,14 +187,38 @@ class Pad:
         with more than 16 changes. Values must be in the ranges of PAD_AXES: neither this nor the
         kernel clamps them. Raises PadLost when the pad is no more.
         """
+        self._write(self._packed(frame_events))
+
+    def write_axes(self, moved: int, positions: list[int]) -> None:
+        """Sends one frame of moving axes, as `Engine.feed_axes` tells it."""
+        form = self._forms[moved]
+        if form is None:
+            form = self._forms[moved] = AxesForm(moved)
+        for at, number in form.places:
+            form.numbers[at] = positions[number]
+        self._write(form.data)
+
+    def write_all(self, frames: list[list[int]]) -> None:
+        """Sends several frames, as `write` each, in one system call.
+
+        Each keeps its own SYN_REPORT, so that who reads the pad sees every one of them.
+        """
+        if len(frames) == 1:
+            self._write(self._packed(frames[0]))
+        elif frames:
+            self._write(b"".join([self._packed(frame_events) for frame_events in frames]))
+
+    def _packed(self, frame_events: list[int]) -> bytes:
+        records = len(frame_events) // 3
+        if records <= _MOST_AT_HAND:
+            return self._packs[records](*frame_events)
+        return struct.pack(_RECORD * records, *frame_events)
+
+    def _write(self, data: bytes | bytearray) -> None:
         try:
-            packer = self._packers[len(frame_events) // 3]
-        except IndexError:
-            packer = struct.Struct(f"@{'16xHHi' * (len(frame_events) // 3)}")
-        try:
-            os.write(self._fd, packer.pack(*frame_events))
+            os.write(self._fd, data)
         except BlockingIOError:
-            write_patiently(self._fd, packer.pack(*frame_events))
+            write_patiently(self._fd, data)
         except OSError as error:
             raise _lost(error) from error
 
@@ -213,7 +264,7 @@ def _effects_described(effects: int) -> Iterator[None]:
         uinput._struct_uinput_user_dev = described
 
 
-def write_patiently(descriptor: int, data: bytes) -> None:
+def write_patiently(descriptor: int, data: bytes | bytearray) -> None:
     """Writes to a descriptor that has just said "later", which today's kernels do not do here.
 
     Raises PadLost when it says so for several milliseconds.

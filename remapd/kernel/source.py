@@ -44,6 +44,9 @@ from remapd.kernel.frames import (  # noqa: E402
 
 #: More than the ring of a gamepad (128 records) or keyboard (64) holds: one read takes it all.
 READ_BYTES: Final = 128 * EVENT_BYTES
+#: What is asked for first: nearly always more than is there, and small enough for the memory that
+#: Python has at hand for small objects (512 bytes with the header of bytes).
+_FIRST_READ_BYTES: Final = 19 * EVENT_BYTES
 #: So that a device that floods its queue cannot keep the input loop here.
 _MOST_READS_IN_A_RESYNC: Final = 4
 
@@ -72,7 +75,7 @@ class SourceDevice:
         """
         self.path = path
         self.grabbed = False
-        self._splitter = FrameSplitter()
+        self.splitter = FrameSplitter()
         self._poll = select.poll()
         self._fd = -1
         self._device: InputDevice[str] | None = None
@@ -82,8 +85,8 @@ class SourceDevice:
             self._poll.register(self._fd, select.POLLIN)
             fcntl.ioctl(self._fd, _EVIOCSCLOCKID, _CLOCK_MONOTONIC)
             self.source = _describe(self._device, source_id)
-            self._splitter.keys = dict.fromkeys(self._read_keys(), 1)
-            self._splitter.axes = self._read_axes()
+            self.splitter.keys = dict.fromkeys(self._read_keys(), 1)
+            self.splitter.axes = self._read_axes()
         except OSError as error:
             self.close()
             self._refuse(error)
@@ -104,38 +107,59 @@ class SourceDevice:
         repaired: one frame holds the difference, with the time at which the loss ended.
         After None only `close` makes sense; unread events are lost, as the kernel drops them.
         """
-        splitter = self._splitter
-        drops = splitter.drops
+        data = self.read()
+        if data is None:
+            return None
+        return self.frames_of(data) if data else []
+
+    def read(self) -> bytes | None:
+        """The bytes that have come, a whole number of records; None: the device is gone.
+
+        They are to be given to `splitter.plain` and, where that says None, to `frames_of`.
+        """
         try:
-            frames = splitter.split(os.read(self._fd, READ_BYTES))
-            if splitter.drops != drops:
-                frames = self._resync(frames)
-        except BlockingIOError:
-            splitter.plain = None
-            return []
+            data = os.read(self._fd, _FIRST_READ_BYTES)
+            if len(data) < _FIRST_READ_BYTES:
+                return data
         except OSError as error:
-            if error.errno in {errno.ENODEV, errno.EBADF}:
-                return None
-            self._refuse(error)
+            return self._nothing_read(error)
+        try:
+            return data + os.read(self._fd, READ_BYTES)
+        except OSError:  # that was all; what else is wrong is found at the next read
+            return data
+
+    def frames_of(self, data: bytes) -> list[Frame] | None:
+        """The frames of what was read; None: the device is gone."""
+        splitter = self.splitter
+        drops = splitter.drops
+        frames = splitter.split(data)
+        if splitter.drops != drops:
+            try:
+                frames = self._resync(frames)
+            except OSError as error:
+                return None if self._nothing_read(error) is None else []
         return frames
 
-    @property
-    def plain(self) -> bytes | None:
-        """The bytes that the last `read_frames` got, where they are one frame of moving axes."""
-        return self._splitter.plain
+    def _nothing_read(self, error: OSError) -> bytes | None:
+        """What a read that failed has read; None: the device is gone."""
+        if error.errno == errno.EAGAIN:
+            return b""
+        if error.errno not in {errno.ENODEV, errno.EBADF}:
+            self._refuse(error)
+        return None
 
     @property
     def drops(self) -> int:
         """How many times the kernel lost events because they were not read in time."""
-        return self._splitter.drops
+        return self.splitter.drops
 
     def held(self) -> frozenset[int]:
         """The keys that are pressed as far as frames have been given out; at first, at opening."""
-        return frozenset(code for code, value in self._splitter.keys.items() if value)
+        return frozenset(code for code, value in self.splitter.keys.items() if value)
 
     def axes(self) -> dict[int, int]:
         """The raw value of each absolute axis as far as frames have been given out."""
-        return dict(self._splitter.axes)
+        return dict(self.splitter.axes)
 
     def try_grab(self) -> bool:
         """Takes the device for this process alone, if nothing on it is pressed; is it ours now?
@@ -192,7 +216,7 @@ class SourceDevice:
         return self._device
 
     def _something_pressed(self) -> bool:
-        splitter = self._splitter
+        splitter = self.splitter
         return any(splitter.keys.values()) or any(
             splitter.axes[axis]
             for axis in _HAT_AXES
@@ -204,8 +228,8 @@ class SourceDevice:
         for _ in range(_MOST_READS_IN_A_RESYNC):
             if not self._poll.poll(0):
                 break
-            frames += self._splitter.split(os.read(self._fd, READ_BYTES))
-        return self._splitter.resync(frames, self._read_keys(), self._read_axes())
+            frames += self.splitter.split(os.read(self._fd, READ_BYTES))
+        return self.splitter.resync(frames, self._read_keys(), self._read_axes())
 
     def _read_keys(self) -> frozenset[int]:
         """What the kernel says is pressed. It takes waiting key events out of our queue."""

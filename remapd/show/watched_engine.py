@@ -8,8 +8,9 @@ from typing import Final
 from remapd.codes import AXES, KEYS
 from remapd.engine import Engine, Layout
 from remapd.engine.buttons import Refusal
-from remapd.engine.inputs import EV_ABS, EV_KEY, Motion
+from remapd.engine.handlers import EV_ABS, EV_KEY
 from remapd.engine.layout import ButtonControl
+from remapd.engine.motions import Motion
 from remapd.engine.pad_controls import (
     SLOT_HORIZONTAL,
     SLOT_LEFT_STICK,

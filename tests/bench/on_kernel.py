@@ -45,6 +45,8 @@ from tests.bench.traffic import (
 #: The C pass-through, and a reader on the source itself with nothing in between.
 LIMIT: Final = "limit"
 NOTHING: Final = "nothing"
+#: The same pass-through in Python: what no Python program can get below.
+PLAIN: Final = "python"
 #: What is put after a layout's key for the compiled form of remapd.
 COMPILED: Final = "+"
 
@@ -114,7 +116,7 @@ def main() -> int:
         bench.stand_up(at_end, keys)
         for number in range(options.rounds):
             for stream in streams:
-                for subject in (NOTHING, LIMIT, *keys):
+                for subject in (NOTHING, LIMIT, PLAIN, *keys):
                     bench.measure(subject, stream, number)
         if not options.only_runs:
             bench.rest()
@@ -153,29 +155,31 @@ class KernelBench:
             began_ns = time.monotonic_ns()
             subprocess.run([sys.executable, "-c", "pass"], check=True)
             self.results.python_us.append((time.monotonic_ns() - began_ns) // 1000)
-        for key in (LIMIT, *keys):
+        for key in (LIMIT, PLAIN, *keys):
             self.sources[key] = {
                 name: at_end.enter_context(made(f"{key} {name}", node))
                 for name, node in NODES.items()
             }
         self.sources[NOTHING] = self.sources[LIMIT]
-        self._start_limit(at_end)
+        self._start_limit(at_end, LIMIT, [str(self.limit / "passthrough")])
+        program = str(Path(__file__).with_name("passthrough.py"))
+        self._start_limit(at_end, PLAIN, [sys.executable, "-I", program])
         for key in keys:
             self._start_daemon(key, at_end)
             self._prepare(key)
 
-    def _start_limit(self, at_end: ExitStack) -> None:
-        out = at_end.enter_context(made("limit out", _everything()))
+    def _start_limit(self, at_end: ExitStack, key: str, program: list[str]) -> None:
+        out = at_end.enter_context(made(f"{key} out", _everything()))
         descriptors: list[int] = []
-        for source in self.sources[LIMIT].values():
+        for source in self.sources[key].values():
             node = os.open(source.device.path, os.O_RDONLY | os.O_NONBLOCK)
             at_end.callback(os.close, node)
             descriptors += [node, out.fd]
-        words = [str(self.limit / "passthrough"), *map(str, descriptors)]
+        words = [*program, *map(str, descriptors)]
         process = subprocess.Popen(words, pass_fds=descriptors)
         at_end.callback(_end, process)
-        self.processes[LIMIT] = process
-        self.nodes[LIMIT] = str(out.device.path)
+        self.processes[key] = process
+        self.nodes[key] = str(out.device.path)
 
     def _start_daemon(self, key: str, at_end: ExitStack) -> None:
         layout, form = key[0], key[1:]
@@ -240,7 +244,7 @@ class KernelBench:
         )
 
     def _losses(self, subject: str) -> int:
-        if subject in {LIMIT, NOTHING}:
+        if subject in {LIMIT, NOTHING, PLAIN}:
             return 0
         return int(self._status(subject)["figures"]["losses"])
 
@@ -275,7 +279,7 @@ class KernelBench:
     def rest(self) -> None:
         """With nothing held and nothing sent: memory, and how often each process wakes."""
         for key, process in self.processes.items():
-            if key != LIMIT:
+            if key not in {LIMIT, PLAIN}:
                 self.results.figures[key] = self._status(key)["figures"]
                 with DaemonClient(daemon_name(key)) as client:
                     client.ask("release")

@@ -12,7 +12,7 @@ from typing import Any, Final
 from remapd.language import load_text
 from tests.bench.latencies import Measured, measure, raw_marks, share
 from tests.bench.layouts import SUBJECTS
-from tests.bench.on_kernel import COMPILED, LIMIT, NOTHING
+from tests.bench.on_kernel import COMPILED, LIMIT, NOTHING, PLAIN
 from tests.bench.on_machine import OnMachine
 from tests.bench.traffic import STREAMS, Stream, marks_seen
 
@@ -99,7 +99,7 @@ def kernel_table(results: dict[str, Any], folder: Path) -> str:
 
 def marks_of(subject: str, stream: Stream) -> dict[tuple[int, int], int]:
     """How the marks of a stream come out of a subject."""
-    if subject in {LIMIT, NOTHING}:
+    if subject in {LIMIT, NOTHING, PLAIN}:
         return raw_marks(stream)
     key = subject.removesuffix(COMPILED)
     layout = load_text(next(s for s in SUBJECTS if s.key == key).text(subject)).layout

@@ -8,7 +8,10 @@ from typing import Final
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, EV_REL, EV_SYN
 from remapd.engine import Engine, Layout, Notice, NoticeKind, OutputFrame, TraceLine
+from remapd.engine.axis_frames import AxisFrames
 from remapd.engine.layout import ButtonControl
+from remapd.engine.machine import LONG_WAY
+from remapd.engine.pad import axis_events
 from tests.support.strategies import SOURCE_BUTTONS, SOURCES, Hand, Step
 
 #: Keys in pad order; the two upper face codes may stand either way round (`pad: faces`).
@@ -78,9 +81,23 @@ class WatchedPad:
 
 
 class Play:
-    """One engine, hands on three sources, and all that came out."""
+    """One engine, hands on three sources, and all that came out.
 
-    def __init__(self, first: Layout, second: Layout | None = None, *, explain: bool = True):
+    `short`: frames of axes are given as the daemon gives them. Then `went_short` counts those of
+    which nothing but points came.
+    """
+
+    def __init__(
+        self,
+        first: Layout,
+        second: Layout | None = None,
+        *,
+        explain: bool = True,
+        short: bool = False,
+    ):
+        self.short = short
+        self.went_short = 0
+        self._axis_frames: dict[tuple[int, ...], AxisFrames] = {}
         self.layouts = [first, second or first]
         self.now_us = 0
         self.engine = Engine(first, explain=explain)
@@ -147,11 +164,27 @@ class Play:
                 events.append((EV_ABS, hand.code, hand.value))
             else:
                 events.append((EV_REL, hand.code, hand.value))
-        if source in self.plugged:
-            self.engine.feed(self.now_us, source, events)
-        else:
+        if source not in self.plugged:
             self.engine.advance(self.now_us)
+        elif self.short and all(kind == EV_ABS for kind, _, _ in events):
+            self.move_axes(source, events)
+        else:
+            self.engine.feed(self.now_us, source, events)
         self.drain()
+
+    def move_axes(self, source: int, events: list[tuple[int, int, int]]) -> None:
+        """One frame of axes alone, the short way."""
+        codes = tuple(code for _, code, _ in events)
+        if codes not in self._axis_frames:
+            self._axis_frames[codes] = AxisFrames(codes, first=1, step=2)
+        values = (-1, *(part for _, _, value in events for part in (value, -1)))
+        moved = self.engine.feed_axes(self.now_us, source, self._axis_frames[codes], values)
+        if moved != LONG_WAY:
+            assert not self.engine.output
+            self.went_short += 1
+            if moved:
+                events_out = axis_events(moved, self.engine.positions)
+                self.engine.output.append(OutputFrame(self.now_us, events_out))
 
     def unplug(self, source: int) -> None:
         """A source goes."""

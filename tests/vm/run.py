@@ -33,6 +33,9 @@ from tests.vm.programs import missing_packages
 TIME_IS_UP = 124
 NOT_READY = 125
 
+#: Of a VM whose clock goes by instructions: that of a small computer of today.
+NS_PER_INSTRUCTION = 2
+
 # A kernel without KVM boots in 10 to 15 s, with it in 1 to 3 s; one that hangs is given up.
 PROBE_LIMIT_S = 30
 
@@ -48,6 +51,7 @@ def main() -> int:
     parser.add_argument("--results", type=Path, metavar="FOLDER", help="writable in the guest")
     parser.add_argument("--memory", default="1G", help="of the guest (default: %(default)s)")
     parser.add_argument("--cpus", type=int, default=1, help="of the guest (default: %(default)s)")
+    parser.add_argument("--counted", action="store_true", help="time goes by instructions")
     parser.add_argument("command", nargs=argparse.REMAINDER, metavar="COMMAND")
     options = parser.parse_args()
     command = options.command[1:] if options.command[:1] == ["--"] else options.command
@@ -60,6 +64,7 @@ def main() -> int:
             results=options.results,
             memory=options.memory,
             cpus=options.cpus,
+            counted=options.counted,
         )
     except VmUnavailableError as error:
         print(f"vm: {error}", file=sys.stderr)
@@ -73,6 +78,7 @@ def run_in_vm(
     results: Path | None = None,
     memory: str = "1G",
     cpus: int = 1,
+    counted: bool = False,
 ) -> int:
     """Boot, run `command` in the checkout, stream what it prints.
 
@@ -82,6 +88,8 @@ def run_in_vm(
         results: a folder of the host that the guest may write to; a temporary one when None.
         memory: the guest's memory in qemu's notation.
         cpus: the guest's number of processors.
+        counted: the guest's clock goes by the instructions that it executes, NS_PER_INSTRUCTION
+            each, and not by the time they take: whatever else the machine does has no part in it.
 
     Returns:
         The command's exit code, TIME_IS_UP or NOT_READY.
@@ -94,7 +102,7 @@ def run_in_vm(
     launcher = find_launcher()
     kernel = fetch_kernel(cache)
     with only_one_vm(cache), tempfile.TemporaryDirectory(dir=cache, prefix="run-") as temporary:
-        kvm = kvm_works(launcher, kernel, cache)
+        kvm = not counted and kvm_works(launcher, kernel, cache)
         manner = "KVM" if kvm else "software emulation"
         place = f"{kernel.distribution} {kernel.release} in a VM ({manner})"
         print(f"vm: booting {place}", flush=True)
@@ -111,6 +119,7 @@ def run_in_vm(
             [
                 *launch_words(launcher, kernel, kvm=kvm),
                 *("--memory", memory, "--cpus", str(cpus)),
+                *(["--qemu-opts=-icount shift=1"] if counted else []),
                 *shared_words(CHECKOUT, Path(sys.prefix)),
                 *("--rwdir", str(shared)),
                 *("--exec", f"bash {shlex.quote(str(script))}"),

@@ -12,9 +12,11 @@ from dataclasses import dataclass, field
 
 from remapd.analysis.why.press_log import PressLog
 from remapd.engine.actions import SendLever, SendStick
-from remapd.engine.inputs import LeverInput, Motion, StickInput
 from remapd.engine.layout import Layout, LeverControl
+from remapd.engine.lever_inputs import LeverInput
 from remapd.engine.levers import LeverConditioner
+from remapd.engine.motions import Motion
+from remapd.engine.stick_inputs import StickInput
 from remapd.engine.sticks import StickConditioner
 
 #: A lean begins and ends where less than this share of the way is out.

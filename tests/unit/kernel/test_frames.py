@@ -264,8 +264,17 @@ def test_axes_that_are_taken_over_late_are_those_of_the_last_frames(
     axes: dict[int, int] = {}
     for us, events in enumerate(frames):
         data = records(us, *events, REPORT)
-        assert splitter.split(data) == ([(us, events)] if events else [])
-        assert splitter.plain == (data if events else None)
+        values = splitter.plain(data)
+        kind = splitter.kind
+        assert (values is not None) == bool(events)
+        if values is None:
+            assert splitter.split(data) == []
+        else:
+            assert kind is not None
+            assert (kind.us(data), kind.triples(data)) == (us, events)
+            assert values[:2] == (0, us)
+            assert (kind.axes is not None) == all(event[0] == EV_ABS for event in events)
+            assert kind.axes is None or kind.axes.events(values) == events
         axes.update({code: value for kind, code, value in events if kind == EV_ABS})
         if us % 7 == 0:
             assert splitter.axes == axes
@@ -281,6 +290,6 @@ def test_what_is_not_one_frame_of_axes_is_not_plain() -> None:
         records(1, axis, (EV_SYN, 3, 0), axis),
         records(1, axis, REPORT),
     ):
+        assert splitter.plain(data) is None
         splitter.split(data)
-        assert splitter.plain is None
     assert splitter.drops == 1
