@@ -12,16 +12,16 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import struct
 import subprocess
 import sys
 import time
-from collections import deque
 from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
-from typing import Any, Self, TypeVar, cast
+from typing import Any, Final, Self, TypeVar, cast
 
-from remapd.codes import EV_ABS, EV_KEY
+from remapd.codes import EV_SYN, SYN_REPORT
 from remapd.daemon import devices
 from remapd.daemon.beginning import begin_with
 from remapd.daemon.client import DaemonClient, NotRunning
@@ -33,6 +33,7 @@ from remapd.daemon.places import Place
 from remapd.daemon.running import Daemon, InForce
 from remapd.daemon.service import first_reading
 from remapd.engine.source import Source
+from remapd.kernel.frames import FrameSplitter
 from remapd.kernel.hotplug import NodeDescription
 from remapd.kernel.pad import Pad
 from remapd.kernel.source import SourceDevice
@@ -156,6 +157,9 @@ def until(ask: Callable[[], T], wait_s: float = WAIT_S) -> T:
 
 
 # ---------------------------------------------------------------- the process itself
+_RECORD: Final = struct.Struct("@LLHHi")
+
+
 class _Pad:
     """A pad that nobody sees."""
 
@@ -169,32 +173,39 @@ class _Pad:
     def fileno(self) -> int:
         return self._readable
 
-    def write(self, events: list[int]) -> None:
+    def write_all(self, frames: list[list[int]]) -> None:
+        """Goes nowhere."""
+
+    def write_axes(self, moved: int, positions: list[int]) -> None:
         """Goes nowhere."""
 
 
 class _Device:
     """What an event node would be; `send` puts a frame into it."""
 
-    drops = 0
-    plain: bytes | None = None  #: its frames were made here, not read as bytes
-
     def __init__(self, source: Source, held: frozenset[int], axes: dict[int, int]) -> None:
         self.path = f"/dev/input/event{source.id}"
         self.source = source
         self.grabbed = False
         self.is_gone = False
+        self.splitter = FrameSplitter()
+        self.splitter.keys = dict.fromkeys(held, 1)
+        self.splitter.axes = axes
         self._is_closed = False
-        self._held = set(held)
-        self._axes = axes
-        self._frames: deque[tuple[int, Events]] = deque()
+        self._records = b""
         self._readable, self._wake = os.pipe()
         os.set_blocking(self._readable, False)
+
+    @property
+    def drops(self) -> int:
+        return self.splitter.drops
 
     def send(self, events: Events) -> None:
         if self._is_closed:  # given back for a pause: nobody hears it
             return
-        self._frames.append((monotonic_us(), events))
+        time = divmod(monotonic_us(), 1_000_000)
+        records = [_RECORD.pack(*time, *event) for event in [*events, (EV_SYN, SYN_REPORT, 0)]]
+        self._records += b"".join(records)
         os.write(self._wake, b".")
 
     def vanish(self) -> None:
@@ -204,23 +215,26 @@ class _Device:
     def fileno(self) -> int:
         return self._readable
 
-    def read_frames(self) -> list[tuple[int, Events]] | None:
+    def read(self) -> bytes | None:
+        if self.is_gone:
+            return None
         with contextlib.suppress(BlockingIOError):
             os.read(self._readable, 4096)
-        frames = list(self._frames)
-        self._frames.clear()
-        for kind, code, value in (event for _, events in frames for event in events):
-            if kind == EV_KEY:
-                (self._held.add if value else self._held.discard)(code)
-            elif kind == EV_ABS:
-                self._axes[code] = value
-        return None if self.is_gone else frames
+        records, self._records = self._records, b""
+        return records
+
+    def frames_of(self, data: bytes) -> list[tuple[int, Events]]:
+        return self.splitter.split(data)
+
+    def read_frames(self) -> list[tuple[int, Events]] | None:
+        data = self.read()
+        return None if data is None else self.frames_of(data)
 
     def held(self) -> frozenset[int]:
-        return frozenset(self._held)
+        return frozenset(code for code, value in self.splitter.keys.items() if value)
 
     def axes(self) -> dict[int, int]:
-        return dict(self._axes)
+        return dict(self.splitter.axes)
 
     def try_grab(self) -> bool:
         self.grabbed = True
