@@ -41,7 +41,7 @@ def test_every_command_and_option_is_on_a_page() -> None:
         waiting = [parser]
         while waiting:
             for action in waiting.pop()._actions:
-                if isinstance(action, argparse._HelpAction):
+                if isinstance(action, argparse._HelpAction) or action.help == argparse.SUPPRESS:
                     continue
                 for option in action.option_strings:
                     assert plain(option) in text, (name, option)
