@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from remapd.fitting.body import KICKS, Body, Slot
 from remapd.fitting.doings import Do, EverythingOff, Layered
@@ -18,9 +19,12 @@ _ONE_KICK = "For one kick, then it closes by itself."
 def compass_plans(body: Body) -> Iterator[Plan]:
     """One stick taken apart, where the game has one stick's worth of moving or less."""
     verbs = stick_verbs(body.setup.game)
-    stick = next((each for each in body.sticks if each.kind == "stick"), None)
+    # One that cannot be kept pushed counts as slots already, and is the better for kicks.
+    known = (*body.sticks, *(slot.control for slot in body.slots))
+    stick = next((each for each in known if each.kind == "stick"), None)
     if stick is None or len(verbs) > 1:
         return
+    body = replace(body, slots=tuple(slot for slot in body.slots if slot.control is not stick))
     ways = {slot.way: slot for slot in body.directions(stick)}
     steered = verbs[0] if verbs else None
     plans = [_kicks(body, ways, steered)]
@@ -79,7 +83,7 @@ def _both(body: Body, ways: dict[str, Slot], steered: Verb) -> Plan | None:
     """Forward and back do what is held while the stick steers: one movement for both."""
     held = [Want(verb) for verb in body.setup.game.verbs if verb.use is Use.HELD]
     wants = [want for want in button_wants(body.setup.game) if want not in held]
-    if len(held) != len(("up", "down")) or not body.slots:
+    if len(held) != len(("up", "down")) or not body.slots or not ways["up"].can_hold:
         return None
     draft = Draft(body.setup)
     draft.askew(ways["up"])

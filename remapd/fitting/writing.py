@@ -65,7 +65,7 @@ def plan_text(setup: Setup, plan: Plan) -> str:
 
 def _device(setup: Setup, plan: Plan, device: FoundDevice) -> Iterator[str]:
     if device.stand_in:
-        yield f"  # {safe(device.told)}: stands in for what is still to be had."
+        yield f"  # Stands in for what is still to be had: {safe(device.told)}."
     yield f"  {device.name}:"
     if setup.is_helpers(device):
         yield "    person: helper"

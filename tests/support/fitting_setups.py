@@ -77,6 +77,9 @@ REALISTIC: Final[dict[str, Setup]] = {
         two_at_once=True,
     ),
     "foot stick": Setup("One foot stick", PLAYER, (_JOYSTICK,), (_FOOT,)),
+    "foot stick that cannot be kept pushed": Setup(
+        "One foot stick", PLAYER, (_JOYSTICK,), (replace(_FOOT, can_hold=False),)
+    ),
     "foot stick and a switch": Setup(
         "A foot stick and a switch",
         PLAYER,

@@ -61,6 +61,14 @@ def test_a_breath_is_never_held() -> None:
             assert not any(isinstance(doing, ShortLong) for _, _, doing in proposal.plan.doings())
 
 
+def test_a_stick_that_cannot_be_kept_pushed_is_kicked() -> None:
+    best = fitted("foot stick that cannot be kept pushed", "move-and-one-deed")[0]
+    assert best.plan.key == "kicks"
+    for _, word, doing in best.plan.doings():
+        assert "." in word, "it is never taken whole"
+        assert not (isinstance(doing, Do) and doing.word.startswith("move."))
+
+
 def test_a_stick_is_swapped_until_it_is_swapped_back_and_rare_things_take_one_press() -> None:
     best = fitted("trackball and two knees", "first-person")[0]
     key = base_of(best)["right-knee"]
