@@ -6,6 +6,7 @@ import argparse
 import contextlib
 import functools
 import os
+import shlex
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final, TypeGuard, TypeVar
@@ -173,13 +174,15 @@ def carry(
 
 def how_to_go_on(args: argparse.Namespace) -> str:
     """What to type to go on with it."""
-    words = [typed_command(), "fit"]
+    # with `sudo` the answers are kept where only root looks for them
+    words = ["sudo"] if "SUDO_UID" in os.environ else []
+    words += [typed_command(), "fit"]
     if args.plan:
         words.append("--plan")
     if args.pack is not None:
-        words += ["--from", str(args.pack)]
+        words += ["--from", shlex.quote(str(args.pack))]
     if args.place is not None:
-        words.append(str(args.place))
+        words.append(shlex.quote(str(args.place)))
     return f"All answers are kept. To go on another time: {' '.join(words)}"
 
 

@@ -65,7 +65,8 @@ def ask_controls(found: Found, person: Person, round_name: str = "") -> Intervie
     while True:
         number += 1
         name = f"{'helper' if person.helper else 'player'}-{number}{round_name}"
-        more = yield from _ask_one(found, person, name, is_first=number == 1 and not round_name)
+        is_first = not any(each.person == person.name for each in found.devices.values())
+        more = yield from _ask_one(found, person, name, is_first=is_first)
         if not more:
             return
 
