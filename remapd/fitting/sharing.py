@@ -108,13 +108,17 @@ def _spares(setup: Setup, sticks: list[FoundControl], free: list[Slot]) -> dict[
 def joined(plan: Plan, setup: Setup) -> Plan:
     """The same plan with a helper who can do everything too, and steps back when the player acts.
 
-    A helper's single controls take over from the end: what is needed least often and is far away.
+    A helper's single controls take over what the player has to go the farthest for.
     """
     if not setup.helpers_devices:
         return plan
     bindings: dict[str, Doing] = {device.name: Same() for device in helpers_gamepads(setup)}
     single = body_of(setup, helper=True)
-    steered, wants = stick_verbs(setup.game), button_wants(setup.game)[::-1]
+    steered = stick_verbs(setup.game)
+    at_hand = {getattr(doing, "word", "") for doing in plan.layers[0].bindings.values()}
+    wants = sorted(
+        button_wants(setup.game), key=lambda want: (want.word in at_hand, want.verb.deliberate)
+    )
     for stick, verb in zip(single.sticks, steered, strict=False):
         bindings[word_of(stick, setup)] = Stick(verb.name)
     for slot, want in zip(single.slots, wants, strict=False):

@@ -13,7 +13,7 @@ from remapd.fitting.plans import BASE, Proposal
 from remapd.fitting.proposals import propose
 from remapd.fitting.setup import Setup
 from remapd.fitting.writing import layout_text
-from tests.support.fitting_setups import FITTED, PAD
+from tests.support.fitting_setups import BOTH, BOX, FITTED, PAD, switch
 
 
 def fitted(name: str, kind: str) -> list[Proposal]:
@@ -112,6 +112,20 @@ def test_the_helper_takes_what_is_left_over_and_steps_back_where_both_can() -> N
     assert {cost.verb: cost.by for cost in best.costs}["drive"] == "helper"
     assert "player-first" in best.plan.merge["steer"]
     assert not best.apart, "of two people each does one thing"
+
+
+def test_a_helper_with_one_switch_takes_over_what_the_player_goes_far_for() -> None:
+    setup = FITTED["foot stick, platform"]
+    setup = replace(
+        setup,
+        people=BOTH,
+        devices=(*setup.devices, replace(BOX, person="Bo")),
+        controls=(*setup.controls, switch("bos-switch", 0)),
+    )
+    best = propose(setup)[0]
+    assert base_of(best)["foot.up"] == Do("jump")
+    assert base_of(best)["bos-switch"] == Do("act")
+    assert best.costs[2].by == "either"
 
 
 def test_the_players_own_ways_are_counted_where_a_helper_is_quicker() -> None:
