@@ -19,6 +19,7 @@ from remapd.daemon.loop import Events, Loop, OpenedDevice
 from remapd.daemon.memory import Memory
 from remapd.daemon.moved_plugs import MovedPlugs
 from remapd.daemon.node_words import can_be_pressed_or_moved, what_is_there
+from remapd.daemon.opening import Opening
 from remapd.daemon.taking import all_of, is_taken_alone, nobody_asks
 from remapd.daemon.waiting import PATIENCE_US, WaitingList
 from remapd.daemon.way_back import WaysBack
@@ -74,6 +75,7 @@ class Devices:
         self.on_change: Callable[[], None] = lambda: None
         self.waiting = WaitingList(loop, journal, self._consider)
         self.plugs = MovedPlugs(loop, engine, journal, moved or {}, self._consider_all)
+        self._opening = Opening(loop, self._can_be_opened)
         self._ways_back = WaysBack(loop, on_way_back)
         self._identities = Identities()
         self._missing_alarm = loop.alarm(self._tell_missing)
@@ -194,8 +196,17 @@ class Devices:
         if node is not None and path not in self.opened and not is_remapd_pad(node):
             self._known[path] = node
             self.plugs.forget_returned([node], self.missing(optional=True))
-            self._consider(node)
+            if self._is_wanted(node) and self.waiting.opened(path) is None:
+                self._opening.begin(path)
+            else:
+                self._consider(node)
             self._missing_alarm.set(self._loop.now() + PATIENCE_US)
+
+    def _can_be_opened(self, path: str) -> None:
+        """Opening it holds nobody up any more; it may be gone, taken or unwanted by now."""
+        node = self._known.get(path)
+        if node is not None and path not in self.opened and not self._paused:
+            self._consider(node)
 
     def _consider(self, description: NodeDescription) -> None:
         """A node that is there and not taken: takes it if the layout wants it."""
