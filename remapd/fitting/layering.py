@@ -143,7 +143,7 @@ class _Layering:
                 free.remove(spare)
                 self._draft.bind(BASE, spare.word, ShortLong(Nothing(), Do(want.word)))
                 self._opened_by[want.word] = spare.told
-            elif self._behind_a_tap(BASE, self._slots, want):
+            elif self._behind_a_tap(BASE, self._slots, want, free):
                 continue
             elif plain or not free:
                 return False
@@ -151,10 +151,13 @@ class _Layering:
                 self._draft.give(BASE, free.pop(0), want)
         return True
 
-    def _behind_a_tap(self, layer: str, slots: list[Slot], want: Want) -> bool:
+    def _behind_a_tap(
+        self, layer: str, slots: list[Slot], want: Want, free: list[Slot] | None = None
+    ) -> bool:
         """Puts something behind a long press of what is tapped; whether there is such a control.
 
-        A short press then does its deed when it is let go, so what cannot wait comes last.
+        A short press then does its deed when it is let go, so what cannot wait comes last. Where
+        a sure control is free that cannot be held, the deed goes there, and is as quick as before.
         """
         tapped = {verb.name: verb for verb in self._setup.game.verbs if verb.use is Use.TAPPED}
         bindings = self._draft.layers.get(layer, {})
@@ -169,7 +172,11 @@ class _Layering:
         if not fit:
             return False
         _, _, slot, doing = min(fit, key=lambda each: each[:2])
-        self._draft.bind(layer, slot.word, ShortLong(doing, Do(want.word)))
+        short: Doing = doing
+        if free and free[0].reliable:
+            self._draft.bind(layer, free.pop(0).word, doing)
+            short = Nothing()
+        self._draft.bind(layer, slot.word, ShortLong(short, Do(want.word)))
         self._opened_by[want.word] = slot.told
         return True
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from remapd.fitting.doings import Call, Do, Latched, Layered, Listed, ShortLong, Stick
+from remapd.fitting.doings import Call, Do, Latched, Layered, Listed, Nothing, ShortLong, Stick
 from remapd.fitting.draft import SPARE
 from remapd.fitting.games import GAME_KINDS
 from remapd.fitting.plans import BASE, Proposal
@@ -59,6 +59,14 @@ def test_a_breath_is_never_held() -> None:
     for kind in GAME_KINDS:
         for proposal in fitted("sip and puff", kind):
             assert not any(isinstance(doing, ShortLong) for _, _, doing in proposal.plan.doings())
+
+
+def test_a_deed_goes_to_the_switch_that_cannot_be_held_and_leaves_the_other_to_a_pause() -> None:
+    setup = FITTED["trackball and two knees, move-and-one-deed"]
+    ball, left, right = setup.controls
+    best = propose(replace(setup, controls=(ball, left, replace(right, can_hold=False))))[0]
+    assert base_of(best)["right-knee"] == Do("act")
+    assert base_of(best)["left-knee"] == ShortLong(Nothing(), Do("pause"))
 
 
 def test_a_stick_that_cannot_be_kept_pushed_is_kicked() -> None:
