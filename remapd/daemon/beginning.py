@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from remapd import remembered
-from remapd.language.shelf import layouts_in
 
 
 class NothingToBegin(Exception):
@@ -60,6 +59,8 @@ def begin_with(named: Path, daemon: str, *, as_named: bool = False) -> Beginning
 
 
 def _first_of(folder: Path) -> tuple[str, str]:
+    from remapd.language.shelf import layouts_in  # noqa: PLC0415 - a file alone needs none of it
+
     shelf = layouts_in(folder)
     usable = [each for each in shelf if each.is_readable] or shelf
     if not usable:

@@ -5,9 +5,32 @@
 
 `schema` says in one place what a layout may hold; `messages` all that can be said about one. Faults
 are gathered on the way (`reporter`), so that all of a file are shown at once.
+
+What is named here is imported when it is first asked for: the daemon reads no layout itself.
 """
 
-from remapd.language.load import Loaded, load, load_text
-from remapd.language.render import render
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from remapd.language.loading import Loaded, load, load_text
+    from remapd.language.rendering import render
 
 __all__ = ["Loaded", "load", "load_text", "render"]
+
+_HOMES: Final = {
+    "Loaded": "loading",
+    "load": "loading",
+    "load_text": "loading",
+    "render": "rendering",
+}
+
+
+def __getattr__(name: str) -> object:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value: object = getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+    globals()[name] = value
+    return value

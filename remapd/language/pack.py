@@ -31,7 +31,7 @@ from typing import Final
 from remapd.engine.layout import Find, Layout
 from remapd.engine.pad_controls import PERSON_NAMES
 from remapd.language.find_words import found_by
-from remapd.language.load import Loaded, load
+from remapd.language.loading import Loaded, load
 from remapd.language.plain_file import NotPlainError, bytes_of
 from remapd.language.schema import LANGUAGE_VERSION
 

@@ -13,7 +13,7 @@ from typing import Final
 from remapd import __version__
 from remapd.engine.actions import ChangeLayout, parts_of
 from remapd.engine.layout import Layout
-from remapd.language.load import Loaded, load
+from remapd.language.loading import Loaded, load
 from remapd.language.pack import (
     LARGEST_BYTES,
     PACK_VERSION,

@@ -102,7 +102,6 @@ def main() -> int:
     parser.add_argument("--streams", default=",".join(s.key for s in STREAMS))
     parser.add_argument("--only-runs", action="store_true")
     parser.add_argument("--compiled", type=Path, metavar="FOLDER", help="remapd compiled, as well")
-    parser.add_argument("--lean", action="store_true", help="sender and reader in C")
     options = parser.parse_args()
     keys = options.subjects.split(",")
     if options.compiled is not None:
@@ -111,8 +110,7 @@ def main() -> int:
     with ExitStack() as at_end:
         # not in FOLDER itself, which the VM shares with the machine: no sockets, and slow
         work = Path(at_end.enter_context(tempfile.TemporaryDirectory(prefix="remapd-bench-")))
-        programs = options.folder if options.lean else None
-        bench = KernelBench(work, options.folder, programs, options.compiled)
+        bench = KernelBench(work, options.folder, options.compiled)
         bench.stand_up(at_end, keys)
         for number in range(options.rounds):
             for stream in streams:
@@ -130,16 +128,11 @@ def main() -> int:
 class KernelBench:
     """The devices, the processes, and what is measured of them."""
 
-    def __init__(self, folder: Path, limit: Path, lean: Path | None, compiled: Path | None) -> None:
-        """`limit` holds the C pass-through, `lean` the C sender and reader, if they are wanted."""
+    def __init__(self, folder: Path, programs: Path, compiled: Path | None) -> None:
+        """`programs` holds the C pass-through, the sender and the reader."""
         self.folder = folder
-        self.limit = limit
+        self.programs = programs
         self.compiled = compiled
-        here = Path(__file__).parent
-        self.sender, self.reader = (
-            [sys.executable, "-I", str(here / f"{name}.py")] if lean is None else [str(lean / name)]
-            for name in ("sender", "reader")
-        )
         self.results = Results(os.uname().release, os.cpu_count() or 1)
         #: By subject: the process, its sources by name, and the node that games would read.
         self.processes: dict[str, subprocess.Popen[bytes]] = {}
@@ -161,7 +154,7 @@ class KernelBench:
                 for name, node in NODES.items()
             }
         self.sources[NOTHING] = self.sources[LIMIT]
-        self._start_limit(at_end, LIMIT, [str(self.limit / "passthrough")])
+        self._start_limit(at_end, LIMIT, [str(self.programs / "passthrough")])
         program = str(Path(__file__).with_name("passthrough.py"))
         self._start_limit(at_end, PLAIN, [sys.executable, "-I", program])
         for key in keys:
@@ -250,7 +243,7 @@ class KernelBench:
 
     @contextmanager
     def _reading(self, node: str, files: str) -> Iterator[None]:
-        words = [*self.reader, node, str(self.folder / f"{files}.seen")]
+        words = [str(self.programs / "reader"), node, str(self.folder / f"{files}.seen")]
         reader = subprocess.Popen(words, stdout=subprocess.PIPE)
         assert reader.stdout is not None
         reader.stdout.readline()
@@ -271,7 +264,7 @@ class KernelBench:
             frames.write_bytes(data)
             length.write_text(str(frame_bytes))
         descriptors = [self.sources[subject][name].fd for name in stream.nodes]
-        words = [*self.sender, str(1_000_000_000 // stream.rate)]
+        words = [str(self.programs / "sender"), str(1_000_000_000 // stream.rate)]
         words += [length.read_text(), str(frames), str(self.folder / f"{files}.sent")]
         subprocess.run([*words, *map(str, descriptors)], pass_fds=descriptors, check=True)
 

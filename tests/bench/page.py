@@ -76,7 +76,11 @@ def kernel_table(results: dict[str, Any], folder: Path) -> str:
         files = folder / run["files"]
         one = measure(files.with_suffix(".sent"), files.with_suffix(".seen"), stream, marks)
         measured.setdefault((stream.key, run["subject"]), []).append((one, run))
-    lines = [f"### End to end, Linux {results['kernel']}\n"]
+    counted = folder / "counted"
+    clock = ""
+    if counted.exists():
+        clock = f", in a VM whose clock goes by instructions, {counted.read_text()} ns each"
+    lines = [f"### End to end, Linux {results['kernel']}{clock}\n"]
     lines += ["| frames | what | p50 µs | × C | p90 | p99 | µs of CPU a frame | × C | lost |"]
     lines += ["|---|---|---|---|---|---|---|---|---|"]
     for stream_key in dict.fromkeys(key for key, _ in measured):
