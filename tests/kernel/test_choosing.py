@@ -59,10 +59,3 @@ def test_the_layout_that_a_switch_has_chosen_goes_on_after_a_restart(
     daemon.game.until_pressed("east")
     release(box, ecodes.BTN_0)
     daemon.end()
-
-    # what was chosen is broken by now: the folder's first layout plays, and that is told
-    (folder / "harbour.yaml").write_text("remapd: 1\n")
-    daemon = start_own(**own)
-    assert "harbour.yaml, which was chosen last, cannot be used" in daemon.journal()
-    assert daemon.status()["layout"]["path"] == str(folder / "gull.yaml")
-    daemon.end()

@@ -109,7 +109,7 @@ def test_what_is_pressed_is_named_and_becomes_lines_of_a_layout(plug: Plug, tmp_
 def test_the_bench_tells_a_bouncing_contact_from_presses(plug: Plug, tmp_path: Path) -> None:
     box = plug(BOX, "Bench box")
     open_source(box).close()
-    bench = Devices(tmp_path, "Bench box", "--bench", "--presses", "3", "--every", "1.5s")
+    bench = Devices(tmp_path, "Bench box", "--bench", "--presses", "3", "--every", "1s")
     bench.until_said("Press the switch and hold it")
     press(box, ecodes.BTN_2)
     bench.until_said("Let it go now")
