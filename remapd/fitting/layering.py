@@ -157,7 +157,8 @@ class _Layering:
         """Puts something behind a long press of what is tapped; whether there is such a control.
 
         A short press then does its deed when it is let go, so what cannot wait comes last. Where
-        a sure control is free that cannot be held, the deed goes there, and is as quick as before.
+        a sure control is free that cannot be held, the deed goes there, and is as quick as before;
+        not to one that is touched by accident, as an acceptance delay tells.
         """
         tapped = {verb.name: verb for verb in self._setup.game.verbs if verb.use is Use.TAPPED}
         bindings = self._draft.layers.get(layer, {})
@@ -173,7 +174,7 @@ class _Layering:
             return False
         _, _, slot, doing = min(fit, key=lambda each: each[:2])
         short: Doing = doing
-        if free and free[0].reliable:
+        if free and free[0].reliable and "acceptance-delay" not in free[0].control.settings:
             self._draft.bind(layer, free.pop(0).word, doing)
             short = Nothing()
         self._draft.bind(layer, slot.word, ShortLong(short, Do(want.word)))

@@ -68,6 +68,10 @@ def test_a_deed_goes_to_the_switch_that_cannot_be_held_and_leaves_the_other_to_a
     assert base_of(best)["right-knee"] == Do("act")
     assert base_of(best)["left-knee"] == ShortLong(Nothing(), Do("pause"))
 
+    brushed = replace(right, can_hold=False, settings={"acceptance-delay": "70ms"})
+    best = propose(replace(setup, controls=(ball, left, brushed)))[0]
+    assert base_of(best)["left-knee"] == ShortLong(Do("act"), Do("pause"))
+
 
 def test_a_stick_that_cannot_be_kept_pushed_is_kicked() -> None:
     best = fitted("foot stick that cannot be kept pushed", "move-and-one-deed")[0]
