@@ -67,8 +67,10 @@ def test_unplugging_releases_what_is_held_and_what_was_begun(start: Start, plug:
         press(knees, ecodes.BTN_0)
         daemon.game.until_pressed("south", "east")
     daemon.game.until_neutral()
-    last = {seen.us for seen in daemon.game.view.changes[-2:]}
-    assert len(last) == 1, "all in one frame"
+    # Mostly one frame. The kernel lets go of what is held before it takes the device away, and a
+    # reader that it wakes in between sees that release first.
+    ended = daemon.game.view.changes[-2:]
+    assert sorted((seen.name, seen.value) for seen in ended) == [("east", 0), ("south", 0)]
     assert daemon.device("knees")["state"] == "missing"
 
 
