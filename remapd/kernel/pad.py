@@ -12,7 +12,6 @@ import fcntl
 import os
 import select
 import struct
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, NoReturn
@@ -22,6 +21,7 @@ import uinput
 from remapd.codes import AXES, EV_ABS, EV_KEY, KEYS
 from remapd.engine.pad import AXIS_CODES
 from remapd.kernel import pad_feedback
+from remapd.kernel.effects_described import effects_described
 from remapd.kernel.errors import (
     PadLost,
     PadRefused,
@@ -161,7 +161,7 @@ class Pad:
             _refuse(error)
         try:
             # from here on the descriptor is python-uinput's to close, also when it fails
-            with _effects_described(pad_feedback.EFFECTS if has_rumble else 0):
+            with effects_described(pad_feedback.EFFECTS if has_rumble else 0):
                 self._device = uinput.Device(
                     [(EV_KEY, key) for key in PAD_KEYS]
                     + [(EV_ABS, axis, low, high, 0, 0) for axis, (low, high) in PAD_AXES.items()],
@@ -242,26 +242,6 @@ class Pad:
         answer = fcntl.ioctl(self._fd, _UI_GET_SYSNAME, bytes(_SYSNAME_BYTES))
         directory = Path("/sys/class/input", answer.split(b"\0")[0].decode())
         return next((f"/dev/input/{entry.name}" for entry in directory.glob("event*")), "")
-
-
-@contextlib.contextmanager
-def _effects_described(effects: int) -> Iterator[None]:
-    """While it lasts, python-uinput describes devices that hold so many effects.
-
-    It has no argument for that, and the kernel makes no device with rumble that holds none.
-    """
-    described = uinput._struct_uinput_user_dev
-
-    class WithEffects(described):  # type: ignore[misc, valid-type]
-        def __init__(self, name: bytes) -> None:
-            super().__init__(name)
-            self.ff_effects_max = effects
-
-    uinput._struct_uinput_user_dev = WithEffects
-    try:
-        yield
-    finally:
-        uinput._struct_uinput_user_dev = described
 
 
 def write_patiently(descriptor: int, data: bytes | bytearray) -> None:
