@@ -219,7 +219,9 @@ def what_it_is(
     identity: Identity, kind: Kind, codes: tuple[str, ...], heard: dict[str, Any]
 ) -> str:
     """What was heard, in a sentence or two."""
-    what = f"That is {_WHAT[kind]} on {identity.told}, {identity.words}: {' and '.join(codes)}."
+    # a box that acts as a keyboard is none to the people
+    words = "" if identity.acts_as else f", {identity.words}"
+    what = f"That is {_WHAT[kind]} on {identity.told}{words}: {' and '.join(codes)}."
     if kind == "button":
         notes = pulse_note(int(heard["held_us"]), released=bool(heard["released"]))
         return " ".join((what, *notes))

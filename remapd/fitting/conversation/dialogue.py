@@ -173,7 +173,7 @@ class Dialogue(Generic[T]):
     @property
     def wants_line(self) -> bool:
         """Whether the question is answered by a line before all else."""
-        return isinstance(self.question, Choose | Write)
+        return self.switch is None and isinstance(self.question, Choose | Write)
 
     @property
     def due_us(self) -> int | None:
