@@ -14,7 +14,7 @@ from typing import Final
 
 CHECKOUT: Final = Path(__file__).resolve().parents[2]
 _WHAT_IS_NEEDED: Final = (
-    *("pyproject.toml", "README.md", "LICENSE", "remapd", "systemd", "layouts"),
+    *("pyproject.toml", "README.md", "LICENSE", "remapd", "systemd", "layouts", "docs"),
 )
 
 
