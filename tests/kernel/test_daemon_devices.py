@@ -30,6 +30,14 @@ from tests.support.source_devices import path_of, send
 Start = Callable[..., Daemon]
 Plug = Callable[..., UInput]
 
+
+def stop_for_a_while(daemon: Daemon) -> None:
+    """Stops it, and waits until it has stopped (proc(5): state `T` in /proc/PID/stat)."""
+    os.kill(daemon.process.pid, signal.SIGSTOP)
+    stat = Path(f"/proc/{daemon.process.pid}/stat")
+    until(lambda: stat.read_text().rpartition(")")[2].split()[0] == "T")
+
+
 KNEES = """
 remapd: 1
 title: Two knees
@@ -297,7 +305,7 @@ def test_events_that_were_lost_are_made_up_for(
     losses = daemon.status()["figures"]["losses"]
     press(knees, ecodes.BTN_0)
     daemon.game.until_pressed("south")
-    os.kill(daemon.process.pid, signal.SIGSTOP)
+    stop_for_a_while(daemon)
     for _ in range(200):  # far more than the kernel keeps
         press(knees, ecodes.BTN_1)
         release(knees, ecodes.BTN_1)
@@ -325,7 +333,7 @@ layers:
     daemon.until_taken("foot")
     move(foot, ecodes.ABS_X, 50)
     daemon.game.until(lambda view: view.axes["left-stick.x"] > 0)
-    os.kill(daemon.process.pid, signal.SIGSTOP)
+    stop_for_a_while(daemon)
     for value in range(400):
         send(foot, (ecodes.EV_ABS, ecodes.ABS_X, value % 50), (ecodes.EV_ABS, ecodes.ABS_Y, 0))
     move(foot, ecodes.ABS_X, -100)
@@ -350,7 +358,7 @@ layers:
     daemon.until_taken("knees", "chin")
     # no debounce: the pad is neutral before the layer's box is let go, and its next press is soon
     for _ in range(20):
-        os.kill(daemon.process.pid, signal.SIGSTOP)
+        stop_for_a_while(daemon)
         press(first, ecodes.BTN_0)
         press(second, ecodes.BTN_0)
         os.kill(daemon.process.pid, signal.SIGCONT)
