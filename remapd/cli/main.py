@@ -118,8 +118,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
         complain(f"no more can be written: {error.strerror}; make room on the disk and try again")
         return FAILED
     except Exception as error:  # noqa: BLE001 - the last resort: no traceback reaches a user
+        if is_interrupt(error):
+            return INTERRUPTED
         return report_defect(error)
     return code
+
+
+def is_interrupt(error: BaseException) -> bool:
+    """Whether it was a Ctrl-C in the end.
+
+    Until Python 3.12 one that comes while a class is made turns into a RuntimeError about
+    `__set_name__`, with the KeyboardInterrupt as its cause.
+    """
+    cause: BaseException | None = error
+    while cause is not None:
+        if isinstance(cause, KeyboardInterrupt):
+            return True
+        cause = cause.__cause__
+    return False
 
 
 def nowhere() -> io.TextIOWrapper:

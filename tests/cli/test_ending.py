@@ -12,8 +12,10 @@ from pathlib import Path
 
 import pytest
 
+from remapd.cli import main as command_line
 from remapd.cli.ending import ended_in_order
 from remapd.cli.live_link import LiveLink
+from remapd.cli.main import INTERRUPTED
 from tests.support.layouts import HARBOUR
 
 #: The program as it is installed, once Python itself is up.
@@ -53,16 +55,29 @@ def test_one_that_came_during_a_destructor_is_noticed_at_the_next_look(
             link.messages(0.0)
 
 
+def test_ctrl_c_while_a_class_is_made_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Field:
+        def __set_name__(self, owner: type, name: str) -> None:
+            raise KeyboardInterrupt
+
+    def load(words: list[str]) -> int:
+        return len(type("Layout", (), {"verbs": Field()}).__name__) + len(words)
+
+    monkeypatch.setattr(command_line, "dispatch", load)
+    assert command_line.main(["check"]) == INTERRUPTED
+
+
 @pytest.mark.parametrize("words", [["run", "harbour.yaml"], ["check", "harbour.yaml"]])
 def test_ctrl_c_while_it_is_being_loaded_shows_no_traceback(
     tmp_path: Path, words: list[str]
 ) -> None:
     """The whole group is sent it, as by a terminal; at any time, so here at twelve."""
     (tmp_path / "harbour.yaml").write_text(HARBOUR)
-    environment = os.environ | {"RUNTIME_DIRECTORY": str(tmp_path), "XDG_STATE_HOME": str(tmp_path)}
+    kept = str(tmp_path / "kept")
+    environment = os.environ | {"RUNTIME_DIRECTORY": str(tmp_path), "XDG_STATE_HOME": kept}
     for step in range(12):
         process = subprocess.Popen(
-            [sys.executable, "-c", _BEGIN, *words],
+            [sys.executable, "-P", "-c", _BEGIN, *words],
             cwd=tmp_path,
             env=environment,
             stdin=subprocess.DEVNULL,
@@ -73,7 +88,7 @@ def test_ctrl_c_while_it_is_being_loaded_shows_no_traceback(
         )
         assert process.stdout is not None
         assert process.stdout.readline() == "begins\n"
-        time.sleep(0.04 * step)
+        time.sleep(0.01 + 0.04 * step)  # `main` is begun
         with contextlib.suppress(ProcessLookupError):
             os.killpg(process.pid, signal.SIGINT)
         _, complained = process.communicate(timeout=60)
