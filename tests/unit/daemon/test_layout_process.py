@@ -291,7 +291,7 @@ path = Path(sys.argv[1])
 reader = LayoutReader()
 begin(reader, path)
 opened = Path(f"/proc/{reader._process.pid}/fd").iterdir()
-assert "inotify" not in " ".join(os.readlink(each) for each in opened)
+assert "inotify" not in " ".join(os.path.realpath(each) for each in opened)  # some close again
 path.write_text(layout("east"))
 print(title(next_reading(reader, 60)))
 reader.close()
