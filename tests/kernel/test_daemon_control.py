@@ -120,7 +120,7 @@ def test_use_changes_the_layout_and_refuses_a_broken_one(
     other = tmp_path / "other.yaml"
     other.write_text(BOAT.replace("A boat", "Another").replace("{latch: south}", "north"))
     done = daemon.command("use", str(other))
-    assert done.stdout == "“Another” is in force.\n"
+    assert done.stdout == "“Another” is in force, and will be after a restart.\n"
     press(knees, ecodes.BTN_0)
     daemon.game.until_pressed("north")
     release(knees, ecodes.BTN_0)
