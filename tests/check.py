@@ -5,14 +5,18 @@ it lets us make devices, else in a VM; the last lines say what ran where.
 """
 
 import argparse
+import atexit
+import contextlib
+import json
 import os
 import platform
+import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -54,7 +58,9 @@ def main() -> int:
     """Run the chosen steps, all when none is named, and sum up."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("steps", nargs="*", metavar="STEP", help=f"of: {', '.join(STEPS)}")
-    chosen = parser.parse_args().steps or [name for name in STEPS if name not in BY_NAME_ONLY]
+    parser.add_argument("--outcome", type=Path, metavar="FILE", help="of a single step, as JSON")
+    options = parser.parse_args()
+    chosen = options.steps or [name for name in STEPS if name not in BY_NAME_ONLY]
     unknown = [name for name in chosen if name not in STEPS]
     if unknown:
         parser.error(f"no step is called {', '.join(unknown)}; there are: {', '.join(STEPS)}")
@@ -66,15 +72,75 @@ def main() -> int:
     started = time.monotonic()
     outcomes: dict[str, Outcome] = {}
     lines = []
+    beside = None
     for name in chosen:
         print(f"== {name}", flush=True)
         step_started = time.monotonic()
-        outcomes[name] = outcome = STEPS[name]()
+        if name == "tests" and "kernel" in chosen and two_at_once():
+            print("the kernel tests run beside these, and are shown after them", flush=True)
+            beside = Beside("kernel")
+        with beside if name == "kernel" and beside else contextlib.nullcontext(STEPS[name]) as run:
+            outcomes[name] = outcome = run()
         verdict = "ok" if outcome.succeeded else "FAILED"
         seconds = time.monotonic() - step_started
         lines.append(f"{name:<8} {verdict:<6} {seconds:7.1f} s   {outcome.describe()}".rstrip())
         print(lines[-1], flush=True)
+    if options.outcome:  # a part of another run, which sums up
+        options.outcome.write_text(json.dumps(asdict(outcomes[chosen[-1]])))
+        return 0
     return sum_up(outcomes, lines, time.monotonic() - started)
+
+
+def two_at_once() -> bool:
+    """Whether the kernel tests can run while the others do: in a VM, which takes one processor."""
+    return len(os.sched_getaffinity(0)) > 1 and reason_not_here() is not None
+
+
+class Beside:
+    """A step that runs in a process of its own while others do; what it says is shown later."""
+
+    def __init__(self, step: str) -> None:
+        self._step = step
+        self._folder = tempfile.TemporaryDirectory()
+        self._outcome = Path(self._folder.name) / "outcome.json"
+        self._said = Path(self._folder.name) / "said"
+        words = [sys.executable, __file__, step, "--outcome", str(self._outcome)]
+        with self._said.open("wb") as said:
+            self._process = subprocess.Popen(
+                words,
+                stdin=subprocess.DEVNULL,
+                stdout=said,
+                stderr=subprocess.STDOUT,
+                start_new_session=True,  # a Ctrl-C comes once, from us
+            )
+        atexit.register(self._end)
+
+    def __enter__(self) -> Callable[[], Outcome]:
+        return self._wait
+
+    def __exit__(self, *failure: object) -> None:
+        self._end()
+
+    def _wait(self) -> Outcome:
+        """Shows what it has said and says from now on, up to its end."""
+        with self._said.open(errors="replace") as said:
+            ended = False
+            while not ended:
+                ended = self._process.poll() is not None
+                for line in said:
+                    print(line, end="", flush=True)
+                if not ended:
+                    time.sleep(1)
+        if not self._outcome.exists():
+            code = self._process.returncode
+            return Outcome(succeeded=False, place=f"- they ended early, exit code {code}")
+        return Outcome(**json.loads(self._outcome.read_text()))
+
+    def _end(self) -> None:
+        if self._process.poll() is None:
+            self._process.send_signal(signal.SIGINT)  # as Ctrl-C does: it ends its VM
+            self._process.wait()
+        self._folder.cleanup()
 
 
 def sum_up(outcomes: dict[str, Outcome], lines: list[str], seconds: float) -> int:
