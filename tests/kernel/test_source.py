@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import random
 import select
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -21,13 +20,13 @@ from remapd.kernel.frames import Frame
 from remapd.kernel.hotplug import list_nodes
 from remapd.kernel.source import SourceDevice
 from remapd.kernel.timer import monotonic_us
+from tests.support.daemon import until
 from tests.support.source_devices import (
     BALL,
     EAST,
     GAMEPAD,
     HAT_X,
     SOUTH,
-    WAIT_S,
     X,
     make_device,
     next_frames,
@@ -296,10 +295,7 @@ def test_closing_what_is_gone_ends_by_itself(device: UInput) -> None:
     device.close()
     source.close()
     assert source.fileno() == -1
-    for thread in threading.enumerate():
-        if thread is not threading.current_thread():
-            thread.join(WAIT_S)
-    assert not open_file.exists()
+    until(lambda: not open_file.exists())  # it is closed aside
 
 
 def test_a_name_that_is_not_text_is_told_of() -> None:
