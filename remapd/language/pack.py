@@ -168,7 +168,9 @@ def read_pack(path: Path) -> Pack:
         raise PackBroken(f"{error}; name the file that `remapd pack` made") from error
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or error
-        raise PackBroken(f"{path} cannot be read: {why}") from error
+        raise PackBroken(
+            f"{path} cannot be read: {why}; check its name, and who may read it"
+        ) from error
     return parse_pack(content, str(path))
 
 

@@ -177,7 +177,9 @@ def _bytes_of(path: Path) -> bytes:
         return bytes_of(path)
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or error
-        raise PackBroken(f"{path} cannot be read: {why}") from error
+        raise PackBroken(
+            f"{path} cannot be read: {why}; check its name, and who may read it"
+        ) from error
 
 
 def _names(paths: list[str]) -> dict[str, str]:
