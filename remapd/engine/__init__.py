@@ -9,8 +9,9 @@ What is named here is imported when it is first asked for: who only reads layout
 
 from __future__ import annotations
 
-from importlib import import_module
 from typing import TYPE_CHECKING, Final
+
+from remapd.engine.on_demand import on_demand
 
 if TYPE_CHECKING:
     from remapd.engine.layout import Layout
@@ -41,10 +42,4 @@ _HOMES: Final = {
     "TraceLine": "notices",
 }
 
-
-def __getattr__(name: str) -> object:
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value: object = getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    globals()[name] = value
-    return value
+__getattr__ = on_demand(__name__, _HOMES)

@@ -11,8 +11,9 @@ What is named here is imported when it is first asked for: the daemon reads no l
 
 from __future__ import annotations
 
-from importlib import import_module
 from typing import TYPE_CHECKING, Final
+
+from remapd.engine.on_demand import on_demand
 
 if TYPE_CHECKING:
     from remapd.language.loading import Loaded, load, load_text
@@ -27,10 +28,4 @@ _HOMES: Final = {
     "render": "rendering",
 }
 
-
-def __getattr__(name: str) -> object:
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value: object = getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    globals()[name] = value
-    return value
+__getattr__ = on_demand(__name__, _HOMES)
