@@ -98,6 +98,7 @@ class SourceState:
         self.counts = list(_NO_COUNTS)
         self.axes = list(_NO_AXES)
         for key, handler in handlers.items():
+            handler.last = UNKNOWN  # what it last took of a node that has gone since is over
             {EV_KEY: self.keys, EV_REL: self.counts, EV_ABS: self.axes}[key >> 16][key & 0xFFFF] = (
                 handler
             )

@@ -466,6 +466,23 @@ def test_button_held_at_plug_in_acts_only_after_a_fresh_press() -> None:
     ]
 
 
+@pytest.mark.parametrize("how", ["plug", "pause"])
+def test_what_was_held_when_a_device_went_is_not_held_when_it_is_back(how: str) -> None:
+    """Section 8: a press after the reload is a fresh one, however the device went before it."""
+    bench = Bench(board("sail: {knee: south}"))
+    bench.press("knee", at=0)
+    if how == "plug":
+        bench.unplug("switches", at=100)
+        bench.plug("switches", at=200)
+    else:
+        bench.pause(at=100)
+        bench.resume(at=200)
+    bench.swap(board("sail: {knee: north}"), at=300)
+    bench.press("knee", at=400)
+
+    assert frames(bench, 2000) == ["0: press south", "100: release south", "400: press north"]
+
+
 def test_latch_does_not_come_back_with_its_device() -> None:
     """Section 8, unplug: it has ended; the next press latches."""
     bench = Bench(board("sail: {knee: {latch: south}}"))
