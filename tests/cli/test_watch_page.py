@@ -199,7 +199,7 @@ def page(browser: Browser, address: str) -> Iterator[Page]:
     own = urlsplit(address).netloc
     asked = [each for each in opened.requested() if not each.startswith(("data:", "about:"))]
     assert {urlsplit(each).netloc for each in asked} == {own}
-    opened.call("Page.close")
+    opened.close()
 
 
 TILES = """Object.fromEntries([...document.querySelectorAll('.tiles li')].map(
@@ -402,5 +402,5 @@ def test_a_page_that_is_gone_is_forgotten(page: Page, address: str) -> None:
         except urllib.error.HTTPError as error:
             assert error.code == 503  # noqa: PT017 - until the server has noticed
             time.sleep(0.5)
-    page.run("location.reload()")
+    page.reload()
     page.until("document.querySelectorAll('#hands li').length === 5")

@@ -94,7 +94,7 @@ class Browser:
         """A page of this size."""
         target = self.call("Target.createTarget", {"url": "about:blank"})["targetId"]
         attached = self.call("Target.attachToTarget", {"targetId": target, "flatten": True})
-        page = Page(self, attached["sessionId"])
+        page = Page(self, target, attached["sessionId"])
         for domain in ("Page", "Runtime", "Log", "Network", "Accessibility"):
             page.call(f"{domain}.enable")
         page.resize(width, height)
@@ -117,6 +117,15 @@ class Browser:
                 return result
             self.events.append(message)
 
+    def count(self, event: str, session: str) -> int:
+        """How often a page has told of this."""
+        of = (event, session)
+        return sum((told.get("method"), told.get("sessionId")) == of for told in self.events)
+
+    def wait(self) -> None:
+        """Waits for the next event, of whichever page."""
+        self.events.append(self._message())
+
     def _message(self) -> Message:
         deadline = time.monotonic() + WAIT_S
         while b"\0" not in self._received:
@@ -133,13 +142,25 @@ class Browser:
 class Page:
     """One page of it."""
 
-    def __init__(self, browser: Browser, session: str) -> None:
+    def __init__(self, browser: Browser, target: str, session: str) -> None:
         self._browser = browser
+        self._target = target
         self._session = session
 
     def call(self, method: str, parameters: Message | None = None) -> Message:
         """One command about this page."""
         return self._browser.call(method, parameters, self._session)
+
+    def close(self) -> None:
+        """Closes it, also in the midst of loading, when the page itself would not take it."""
+        self._browser.call("Target.closeTarget", {"targetId": self._target})
+
+    def reload(self) -> None:
+        """Loads it anew, and returns when the new one is there."""
+        loaded = self._browser.count("Page.loadEventFired", self._session)
+        self.call("Page.reload")
+        while self._browser.count("Page.loadEventFired", self._session) == loaded:
+            self._browser.wait()
 
     def resize(self, width: int, height: int) -> None:
         """The size of what is seen, in CSS pixels."""
