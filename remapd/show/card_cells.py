@@ -18,8 +18,8 @@ _ITEM = 0.82
 
 
 def small(size: float) -> float:
-    """The size of what is read from near: millimetres of the font, 3 at the least."""
-    return min(max(0.36 * size, 3.0), 4.8)
+    """The size of what is read from near: millimetres of the font, 9 points at the least."""
+    return min(max(0.36 * size, 3.2), 4.8)
 
 
 def name_size(size: float) -> float:
@@ -115,12 +115,8 @@ def _body(card: Card, cell: Cell, room: float, size: float) -> Block:
         line = _line_block(card, each, room, size, inline=inline, note=note)
         block.put_below(line, gap=0.22 * size if count else 0.0)
     if whole_from is not None:
-        letters = small(size)
-        as_in = paragraph(f"as in {card.layer_name(whole_from)}", letters, room - letters, ink=GREY)
-        mark = Block(room, as_in.height)
-        mark.marks.append(Arrow(0.0, 0.12 * letters, 0.8 * letters, 1, GREY))
-        mark.put(as_in, 1.1 * letters, 0.0)
-        block.put_below(mark, gap=0.15 * size)
+        as_in = paragraph(f"as in {card.layer_name(whole_from)}", small(size), room, ink=GREY)
+        block.put_below(as_in, gap=0.15 * size)
     return block
 
 

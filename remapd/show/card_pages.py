@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from remapd.show.card_marks import BLACK, GREY, WHITE, Block, Box, Text, labelled, paragraph
+from remapd.show.card_foot import foot
+from remapd.show.card_marks import GREY, Block, Text, paragraph
 from remapd.show.card_model import Card, Panel
-from remapd.show.card_pad import pad_block
 from remapd.show.card_panels import PanelBlock, panel_block
 from remapd.show.card_places import Grid
-from remapd.show.card_text import CAUTION
-from remapd.show.text_width import width, wrap
+from remapd.show.text_width import runs_from_right, wrap
 
 #: ISO 216 and ANSI/ASME Y14.1: millimetres, upright.
 PAPERS: Final = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -23,12 +22,17 @@ _SMALLEST: Final = 2.6
 _STEP: Final = 0.25
 #: Below this a layer gets a page of its own, if that makes it larger.
 _CROWDED: Final = 8.5
-#: Below this even a page of its own is divided.
+#: Below this even a page of its own is divided: capitals of 5.5 mm, which stand under 9 minutes of
+#: arc at 2 m, where the letters of the 20/20 line have 5 (common practice, no source).
+FROM_A_CHAIR: Final = 7.5
+#: A word may be broken rather than be smaller than this.
 _TOO_SMALL: Final = 4.0
+#: More pages than this for one layer are no help: then its words are smaller.
+_MOST_PIECES: Final = 8
+#: The width that the page's number takes beside the title.
+_NUMBER: Final = 22.0
 #: Rows grow at most by this to fill a page; more would tear apart what belongs together.
-_MOST_STRETCH: Final = 1.3
-#: The size of what is read from near.
-_NEAR: Final = 3.7
+_MOST_STRETCH: Final = 1.7
 #: One column of layers more, or a place left empty, has to be worth so much.
 _ORDERLY: Final = 0.05
 
@@ -56,6 +60,7 @@ class _Part:
     panel: Panel
     grid: Grid
     part: str = ""
+    is_last: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,47 +78,68 @@ def pages_of(card: Card, paper: str = "a4") -> list[Page]:
     parts = tuple(_Part(panel, card.grid) for panel in card.panels)
     single = _best(card, parts, paper)
     plans = [single]
-    if single.size < _CROWDED and len(parts) > 1:
+    if single.size < _CROWDED:
         apart = _apart(card, parts, paper)
         if min(plan.size for plan in apart) >= 1.15 * single.size:
             plans = apart
-    if any(plan.size < _TOO_SMALL for plan in plans):
-        divided = [piece for part in parts for piece in _divided(card, part, paper)]
-        plans = _apart(card, divided, paper)
     return [_page(card, plan, paper, number, len(plans)) for number, plan in enumerate(plans, 1)]
 
 
 def _apart(card: Card, parts: Sequence[_Part], paper: str) -> list[_Plan]:
-    """A page for each, all of them the same way up."""
-    ways = [
-        [_best(card, (part,), paper, (landscape,)) for part in parts] for landscape in (True, False)
-    ]
-    best = max(ways, key=lambda plans: min(plan.size for plan in plans))
-    least = min(plan.size for plan in best)
+    """A page for each, or several where it is too crowded still, all of them the same way up."""
+    best = max(
+        (_apart_this_way(card, parts, paper, landscape) for landscape in (True, False)),
+        key=lambda plans: (min(_least(plans), FROM_A_CHAIR), -len(plans), _least(plans)),
+    )
     # The same control looks alike on each page, unless there is far more room.
-    return [replace(plan, size=min(plan.size, 1.25 * least)) for plan in best]
+    return [replace(plan, size=min(plan.size, 1.25 * _least(best))) for plan in best]
 
 
-def _divided(card: Card, part: _Part, paper: str) -> Iterator[_Part]:
-    """A layer in as many pieces as make its words large enough."""
-    rows = part.grid.rows
-    for count in range(1, len(rows) + 1):
-        each = -(-len(rows) // count)
-        pieces = [rows[at : at + each] for at in range(0, len(rows), each)]
-        parts = [
-            _Part(
-                part.panel,
-                Grid(part.grid.columns, piece),
-                f" {number}/{len(pieces)}" if len(pieces) > 1 else "",
-            )
-            for number, piece in enumerate(pieces, 1)
-        ]
-        if count == len(rows) or all(
-            _best(card, (each_part,), paper).size >= _TOO_SMALL for each_part in parts
-        ):
-            yield from parts
-            return
-    yield part
+def _apart_this_way(
+    card: Card, parts: Sequence[_Part], paper: str, landscape: bool
+) -> Sequence[_Plan]:
+    pieces = [piece for part in parts for piece in _divided(card, part, paper, landscape)]
+    return [_best(card, (piece,), paper, (landscape,)) for piece in pieces]
+
+
+def _least(plans: Sequence[_Plan]) -> float:
+    return min(plan.size for plan in plans)
+
+
+def _divided(card: Card, part: _Part, paper: str, landscape: bool) -> Sequence[_Part]:
+    """A layer in as few pieces as make its words large enough; else in those that help most."""
+    frame = _Frame(card, *_paper(paper, landscape))
+    ways = [_pieces(part, across, along) for across, along in _ways_to_divide(part.grid)]
+    for parts in ways:
+        if all(_fits(card, (each,), frame, 1, FROM_A_CHAIR) for each in parts):
+            return parts
+    best: Sequence[_Part] = (part,)
+    most = 0.0
+    for parts in ways:
+        size = _least([_best(card, (each,), paper, (landscape,)) for each in parts])
+        if size > 1.15 * most:
+            best, most = parts, size
+    return best
+
+
+def _ways_to_divide(grid: Grid) -> Sequence[tuple[int, int]]:
+    """Into how many pieces beside and below each other, the fewest first."""
+    ways = [
+        (across, along)
+        for across in range(1, len(grid.columns) + 1)
+        for along in range(1, len(grid.rows) + 1)
+        if across * along <= _MOST_PIECES
+    ]
+    return sorted(ways, key=lambda way: (way[0] * way[1], way[0]))
+
+
+def _pieces(part: _Part, across: int, along: int) -> Sequence[_Part]:
+    grids = part.grid.divided(across, along)
+    count = len(grids)
+    return [
+        _Part(part.panel, grid, f" {number}/{count}" if count > 1 else "", is_last=number == count)
+        for number, grid in enumerate(grids, 1)
+    ]
 
 
 def _best(
@@ -165,7 +191,10 @@ def _rows(
     card: Card, parts: tuple[_Part, ...], frame: _Frame, columns: int, size: float
 ) -> list[list[PanelBlock]]:
     room = (frame.width - _between(size) * (columns - 1)) / columns
-    blocks = [panel_block(card, each.panel, each.grid, room, size, each.part) for each in parts]
+    blocks = [
+        panel_block(card, each.panel, each.grid, room, size, each.part, is_last=each.is_last)
+        for each in parts
+    ]
     return [blocks[at : at + columns] for at in range(0, len(blocks), columns)]
 
 
@@ -191,7 +220,7 @@ class _Frame:
     def __init__(self, card: Card, page_width: float, page_height: float) -> None:
         self.width = page_width - 2 * MARGIN
         self.title = _title(card, self.width)
-        self.foot = _foot(card, self.width)
+        self.foot = foot(card, self.width)
         self.top = MARGIN + self.title.height + 4.0
         self.foot_top = page_height - MARGIN - self.foot.height
         self.room = self.foot_top - 4.0 - self.top
@@ -205,8 +234,9 @@ def _page(card: Card, plan: _Plan, paper: str, number: int, count: int) -> Page:
     page.put(frame.foot, MARGIN, frame.foot_top)
     if count > 1:
         label = f"{number} of {count}"
-        right = page_width - MARGIN
-        page.marks.append(Text(right, MARGIN + 4.0, label, 4.0, ink=GREY, anchor="end"))
+        from_right = runs_from_right(card.title)
+        x, anchor = (MARGIN, "start") if from_right else (page_width - MARGIN, "end")
+        page.marks.append(Text(x, MARGIN + 4.0, label, 4.0, ink=GREY, anchor=anchor))
     rows = _rows(card, plan.parts, frame, plan.columns, plan.size)
     between = _between(plan.size)
     spare = frame.room - between * (len(rows) - 1) - sum(map(_row_height, rows))
@@ -225,73 +255,14 @@ def _page(card: Card, plan: _Plan, paper: str, number: int, count: int) -> Page:
 
 
 def _title(card: Card, room: float) -> Block:
-    """The title, large, and the notes, small."""
+    """The title, large, with room for the page's number beside it, and the notes, small."""
     block = Block(room)
-    size = 9.0
-    while size > 5.5 and len(wrap(card.title, size, room - 22.0, bold=True).lines) > 1:
+    size, inner = 9.0, room - _NUMBER
+    while size > 5.5 and len(wrap(card.title, size, inner, bold=True).lines) > 1:
         size -= 0.5
-    block.put_below(paragraph(card.title, size, room - 22.0, bold=True, most_lines=2))
-    block.height = max(block.height, 6.0)  # the page's number stands beside the title
+    title = paragraph(card.title, size, inner, bold=True, most_lines=2)
+    block.put(title, _NUMBER if runs_from_right(card.title) else 0.0, 0.0)
+    block.height = max(title.height, 6.0)  # the page's number stands beside it
     if card.notes:
         block.put_below(paragraph(card.notes, 3.9, room, ink=GREY, most_lines=2), gap=0.8)
-    return block
-
-
-def _foot(card: Card, room: float) -> Block:
-    """The way to pause at the left, the pad at the right, and what the signs mean below."""
-    block = Block(room)
-    block.marks.append(Box(0.0, 0.0, room, 0.3, BLACK))
-    block.height = 2.6
-    pad = pad_block(card.pad, 0.56 * room)
-    gap = 8.0 if pad.height else 0.0
-    told = _pause_words(card, room - pad.width - gap)
-    block.put(told, 0.0, block.height)
-    block.put(pad, room - pad.width, block.height)
-    block.height += max(told.height, pad.height)
-    block.put_below(_legend(card, room), gap=2.0)
-    return block
-
-
-def _pause_words(card: Card, room: float) -> Block:
-    block = Block(room)
-    block.put_below(paragraph("To pause", 5.6, room, bold=True))
-    for text in card.pauses:
-        label, _, rest = text.partition(": ")
-        block.put_below(labelled(f"{label}:", rest, _NEAR, room), gap=0.8)
-    block.put_below(paragraph(CAUTION, _NEAR, room, bold=True), gap=1.4)
-    for count, (person, held) in enumerate(card.people):
-        block.put_below(
-            labelled(f"{person.capitalize()}:", ", ".join(held), _NEAR, room),
-            gap=0.3 if count else 1.6,
-        )
-    for rule in card.rules:
-        label, _, rest = rule.partition(": ")
-        block.put_below(labelled(f"{label}:", rest, _NEAR, room), gap=0.3)
-    return block
-
-
-def _legend(card: Card, room: float) -> Block:
-    """What the signs mean, as far as they stand on the card."""
-    size = 3.2
-    block = Block(room, 1.3 * size)
-    x = 0.0
-    if len(card.panels) > 1:
-        sample = width("word", size, bold=True) + 1.6
-        block.marks.append(Box(x, 0.0, sample, 1.3 * size, BLACK))
-        block.marks.append(Text(x + 0.8, 0.95 * size, "word", size, True, WHITE))
-        x += sample + 1.2
-        text = "another layer"
-        block.marks.append(Text(x, 0.95 * size, text, size, ink=GREY))
-        x += width(text, size) + 6.0
-        block.marks.append(Box(x, 0.1, 8.0, 1.2 * size, "none", 0.25, "0.9 0.9"))
-        x += 9.2
-        text = "passed through from the layer below"
-        block.marks.append(Text(x, 0.95 * size, text, size, ink=GREY))
-        x += width(text, size) + 6.0
-    if card.is_for_two:
-        block.marks.append(Box(x, 0.0, 8.0, 1.3 * size, "none", 0.4))
-        block.marks.append(Box(x + 0.7, 0.7, 6.6, 1.3 * size - 1.4, "none", 0.25))
-        x += 9.2
-        text = "held by the helper"
-        block.marks.append(Text(x, 0.95 * size, text, size, ink=GREY))
     return block

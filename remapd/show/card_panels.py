@@ -86,9 +86,19 @@ class PanelBlock:
 
 
 def panel_block(
-    card: Card, panel: Panel, grid: Grid, room: float, size: float, part: str = ""
+    card: Card,
+    panel: Panel,
+    grid: Grid,
+    room: float,
+    size: float,
+    part: str = "",
+    *,
+    is_last: bool = True,
 ) -> PanelBlock:
-    """A layer in this width; `part` says which part of it this is, where it is divided."""
+    """A layer in this width; `part` says which part of it this is, where it is divided.
+
+    Chords and gamepads told in a few words stand on the last part.
+    """
     gutter = 1.2 + 0.1 * size
     rows = []
     for row in grid.rows:
@@ -100,13 +110,13 @@ def panel_block(
             cells.append((x, cell_block(card, panel.cells[control], cell_width, size)))
         rows.append(Row(tuple(cells)))
     rows += [
-        Row(((0.0, cell_block(card, chord, room, size)),)) for chord in panel.chords if not part
+        Row(((0.0, cell_block(card, chord, room, size)),)) for chord in panel.chords if is_last
     ]
     return PanelBlock(
         room,
         _head(panel, room, size, part),
         tuple(rows),
-        Block(room) if part else _foot(card, panel.devices, room, size),
+        _foot(card, panel.devices, room, size) if is_last else Block(room),
         gutter,
     )
 

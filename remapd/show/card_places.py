@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeVar
 
 from remapd.engine.layout import Layout
+
+T = TypeVar("T")
 
 #: Where the controls of a whole gamepad stand, as the Linux gamepad specification has them.
 PAD_PLACES: Final[Mapping[str, tuple[int, int]]] = {
@@ -46,6 +48,35 @@ class Grid:
 
     columns: tuple[tuple[float, float], ...]
     rows: tuple[tuple[tuple[int, int], ...], ...]
+
+    def divided(self, across: int, along: int) -> Sequence[Grid]:
+        """It in so many pieces beside and below each other, those without a control left out."""
+        pieces = []
+        for rows in _shared_out(self.rows, along):
+            for kept in _shared_out(range(len(self.columns)), across):
+                held = [[(n, control) for n, control in row if n in kept] for row in rows]
+                if any(held):
+                    pieces.append(self._piece(kept, [row for row in held if row]))
+        return pieces
+
+    def _piece(self, kept: Sequence[int], rows: Sequence[Sequence[tuple[int, int]]]) -> Grid:
+        """Some columns of it, as far from each other as they were."""
+        used = [n for n in kept if any(n == number for row in rows for number, _ in row)]
+        first, last = self.columns[used[0]], self.columns[used[-1]]
+        whole = last[0] + last[1] - first[0]
+        return Grid(
+            tuple(
+                ((left - first[0]) / whole, share / whole)
+                for left, share in (self.columns[number] for number in used)
+            ),
+            tuple(tuple((used.index(n), control) for n, control in row) for row in rows),
+        )
+
+
+def _shared_out(items: Sequence[T], count: int) -> Sequence[Sequence[T]]:
+    """Items in so many groups, or fewer, of nearly one size."""
+    each = -(-len(items) // count)
+    return [items[at : at + each] for at in range(0, len(items), each)]
 
 
 def arrange(layout: Layout, shown: Sequence[int]) -> tuple[Grid, list[str]]:
