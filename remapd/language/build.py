@@ -16,6 +16,7 @@ from remapd.language.build_merge import build_rules
 from remapd.language.build_tunings import build_tuning
 from remapd.language.frozen import frozen
 from remapd.language.names import (
+    NAME,
     RESERVED,
     ControlNames,
     PadNames,
@@ -104,7 +105,14 @@ def _verbs(fields: Fields, places: Places, reporter: Reporter) -> PadNames:
     pad = PadNames()
     for entry in _entries(fields, "verbs", "verb", places, reporter):
         if is_pad_control(entry.name):
-            reporter.report(messages.VERB_HIDES_PAD_CONTROL, entry.key.span, name=entry.name)
+            word = entry.value.data if entry.value is not None else ""
+            turned = NAME.fullmatch(word) is not None and not is_pad_control(word)
+            reporter.report(
+                messages.VERB_HIDES_PAD_CONTROL,
+                entry.key.span,
+                name=entry.name,
+                remedies=[f"did you mean `{word}: {entry.name}`?"] if turned else [],
+            )
             continue
         if entry.value is None:
             pad.broken.add(entry.name)
@@ -127,7 +135,8 @@ def _layer_names(fields: Fields, reporter: Reporter) -> LayerNames:
     base = fields.value("base")
     if base is not None and names and base.data not in names:
         reporter.report(messages.UNKNOWN_LAYER, base.span, name=base.data, near=(base.data, names))
-    if not fields.written("base") and len(names) > 1 and layers is not None:
+    is_read = layers is not None and all(entry.value is not None for entry in layers.data.items)
+    if not fields.written("base") and len(names) > 1 and is_read:
         reporter.report(messages.BASE_MISSING, fields.keys["layers"].span, first=names[0])
     tunings = fields.value("tunings")
     tuning_names = [entry.name for entry in tunings.data.items] if tunings is not None else []

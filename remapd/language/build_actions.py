@@ -21,6 +21,7 @@ from remapd.engine.pad_controls import (
 )
 from remapd.language import messages
 from remapd.language.build_devices import Inventory
+from remapd.language.meant import is_device_code, is_nothing, together_or_steps
 from remapd.language.names import PadNames, Spot, end_away_from_rest
 from remapd.language.reporter import Reporter
 from remapd.language.scalars import Family, period_us, read_quantity
@@ -82,10 +83,10 @@ class ActionBuilder:
             return self._build[value.data.decider](value.data)
         if value.data == "nothing":
             return actions.Nothing(label="nothing")
-        target = self.target(value)
+        target = self.target(value, or_nothing=True)
         return None if target is None else actions.Press((target,), label=value.data)
 
-    def target(self, value: Value) -> int | None:
+    def target(self, value: Value, *, or_nothing: bool = False) -> int | None:
         """A word for something that can be pressed."""
         word: str = value.data
         target = self.pad.target(word)
@@ -95,27 +96,36 @@ class ActionBuilder:
                     messages.PRESS_GIVEN_STICK, value.span, word=word, direction=f"{word}.up"
                 )
             else:
-                self.unknown_pad_control(value, sticks=False)
+                self.unknown_pad_control(value, sticks=False, or_nothing=or_nothing)
         return target
 
-    def unknown_pad_control(self, value: Value, *, sticks: bool, targets: bool = True) -> None:
-        """Reports a word that is no pad control."""
+    def unknown_pad_control(
+        self, value: Value, *, sticks: bool, targets: bool = True, or_nothing: bool = False
+    ) -> None:
+        """Reports a word that is no pad control, nor, where that could stand here, `nothing`."""
         known = self.pad.words(sticks=sticks, targets=targets)
         members = [each.strip() for each in value.data.split("+")]
+        listed = [each.strip() for each in value.data.split(",")]
+        remedies: list[str] = []
         if len(members) > 1 and all(self.pad.target(each) is not None for each in members):
-            together = f"did you mean `{{together: [{', '.join(members)}]}}`?"
-            self.reporter.report(
-                messages.UNKNOWN_PAD_CONTROL, value.span, name=value.data, remedies=[together]
-            )
-            return
-        is_layer = value.data in self.layers.layers
-        layer = f"did you mean the layer: `{{layer: {value.data}}}`?"
+            remedies = [f"did you mean `{{together: [{', '.join(members)}]}}`?"]
+        elif len(listed) > 1 and all(self.pad.target(each) is not None for each in listed):
+            remedies = [together_or_steps(listed)]
+        elif value.data in self.layers.layers:
+            remedies = [f"did you mean the layer: `{{layer: {value.data}}}`?"]
+        elif is_device_code(value.data):
+            remedies = [
+                f"`{value.data}` is a code of an input device; here stands what the game is to "
+                "get, such as `south`"
+            ]
+        elif or_nothing and is_nothing(value.data):
+            remedies = ["did you mean `nothing`?"]
         self.reporter.report(
             messages.UNKNOWN_PAD_CONTROL,
             value.span,
             name=value.data,
-            near=None if is_layer else (value.data, known),
-            remedies=[layer] if is_layer else [],
+            near=None if remedies else (value.data, known),
+            remedies=remedies,
         )
 
     def targets(self, fields: Fields, name: str) -> tuple[tuple[int, ...], str] | None:

@@ -14,8 +14,10 @@ from remapd.language import messages
 from remapd.language.build_actions import ActionBuilder
 from remapd.language.build_devices import Inventory, Places
 from remapd.language.frozen import frozen
+from remapd.language.meant import chord_meant
 from remapd.language.names import RESERVED, Spot, direction_of, end_away_from_rest, is_pad_control
 from remapd.language.reporter import Reporter
+from remapd.language.suggest import any_of
 from remapd.language.values import Entries, Entry, Fields, Value
 
 
@@ -82,7 +84,15 @@ class _Building:
     def control(self, entry: Entry) -> None:
         """A button, a direction, or a whole control."""
         span = entry.key.span
-        spot = self.inventory.names.find(entry.name, span, self.reporter)
+        chord = chord_meant(entry.name, self.inventory.names.spellings)
+        if chord:
+            self.reporter.report(
+                messages.UNKNOWN_CONTROL,
+                span,
+                name=entry.name,
+                remedies=[f"did you mean `{chord}`?"],
+            )
+        spot = None if chord else self.inventory.names.find(entry.name, span, self.reporter)
         if spot is None:
             self.builder.bearers = ()
             if entry.value is not None:
@@ -283,34 +293,40 @@ class _Building:
     def same(self) -> None:
         """Each control of a device to the pad control of its name, where it has no line itself."""
         for device, span in self.same_devices:
-            for number in self.inventory.devices[device].controls:
-                self.same_control(number, span)
+            alone = [
+                self.inventory.controls[number].name.rpartition(".")[2]
+                for number in self.inventory.devices[device].controls
+                if not self.same_control(number)
+            ]
+            if alone:
+                self.reporter.report(messages.SAME_WITHOUT_PARTNER, span, names=any_of(alone))
 
-    def same_control(self, number: int, span: Span) -> None:
+    def same_control(self, number: int) -> bool:
+        """Whether the control has an action, or a partner that becomes it."""
         control = self.inventory.controls[number]
         name = control.name.rpartition(".")[2]
         if Spot(number) in self.named:
-            return
+            return True
         stick = self.builder.pad.stick(name) if is_pad_control(name) else None
         target = self.builder.pad.target(name) if is_pad_control(name) else None
         if isinstance(control, ButtonControl):
             if target is not None:
                 self.press_same(control.button, target, name)
-                return
+                return True
         elif isinstance(control, LeverControl):
             away = end_away_from_rest(control)
             if any(Spot(number, part) in self.named for part in (0, 1)):
-                return
+                return True
             if target in (LEFT_TRIGGER, RIGHT_TRIGGER):
                 self.wholes[number] = SendLever(target, label=name)
-                return
+                return True
             if target is not None:
                 self.press_same(control.buttons[away], target, name)
-                return
+                return True
         elif stick is not None:
             self.same_stick(number, control.buttons, stick, name)
-            return
-        self.reporter.report(messages.SAME_WITHOUT_PARTNER, span, name=name)
+            return True
+        return False
 
     def same_stick(
         self, number: int, buttons: tuple[int, int, int, int], stick: int, name: str

@@ -13,7 +13,13 @@ from remapd.language.context import Context, context_of
 from remapd.language.describe import describe
 from remapd.language.evaluate_words import read_word
 from remapd.language.kinds import Decided, Deciders, Field, Group, Kind, ListOf, MapOf, Names
-from remapd.language.meant import group_meant, several_meant
+from remapd.language.meant import (
+    group_meant,
+    name_meant,
+    several_meant,
+    unwanted,
+    with_decimals_joined,
+)
 from remapd.language.names import NAME
 from remapd.language.nodes import ListNode, MappingNode, Node, ScalarNode
 from remapd.language.reporter import Reporter
@@ -135,10 +141,11 @@ class Evaluator:
             return None
         fields = Fields(group, node)
         known = {each.name: each for each in group.fields}
-        written = {key.text for key, _ in node.entries}
+        entries = with_decimals_joined(node.entries, known)
+        written = {key.text for key, _ in entries}
         missing = [each for each in group.fields if each.required and each.name not in written]
         unknown: list[ScalarNode] = []
-        for key, item in node.entries:
+        for key, item in entries:
             field = known.get(key.text)
             if field is None:
                 if not self.glued(key, item):
@@ -163,6 +170,7 @@ class Evaluator:
                 context.name_span or first_place(node),
                 where=where,
                 name=each.name,
+                remedies=unwanted(each.name),
                 notes=context_of(each).notes,
             )
         for each in group.fields:
@@ -237,7 +245,7 @@ class Evaluator:
     def map_of(self, node: Node, kind: MapOf, context: Context) -> Value | None:
         """A mapping with names of the writer's own; a broken entry keeps its name."""
         if not isinstance(node, MappingNode):
-            self.not_a_group(node, context, [])
+            self.not_a_group(node, context, [], is_layer=kind.key is Names.BINDING_KEY)
             return None
         entries = Entries(node)
         if len(node.entries) < kind.minimum:
@@ -246,7 +254,9 @@ class Evaluator:
             if self.glued(key, item):
                 continue
             if kind.key is Names.NEW and not NAME.fullmatch(key.text):
-                self.reporter.report(messages.BAD_NAME, key.span, name=key.text)
+                self.reporter.report(
+                    messages.BAD_NAME, key.span, name=key.text, remedies=name_meant(key.text)
+                )
                 # its value is still read, so that all faults of the file are shown
             inside = Context(f"`{key.text}`" if key.text else "this", "", key.span)
             entries.items.append(Entry(key, self.read(item, kind.value, inside)))
@@ -263,7 +273,9 @@ class Evaluator:
             notes=context.notes,
         )
 
-    def not_a_group(self, node: Node, context: Context, names: Iterable[str]) -> None:
+    def not_a_group(
+        self, node: Node, context: Context, names: Iterable[str], *, is_layer: bool = False
+    ) -> None:
         """Reports a word or list where settings are wanted; `names` are some of them."""
         if self.glued(node):
             return
@@ -279,6 +291,14 @@ class Evaluator:
             )
             return
         example = ", ".join(f"`{each}`" for each in names[:6])
+        plain = "write it as `name: value`"
+        if isinstance(node, ListNode):
+            plain = "leave the dashes out: each `name: value` stands on a line of its own"
+        elif is_layer:
+            plain = (
+                "write the name of a layer above it, such as `play:`, and move all that the layer "
+                "says in below that"
+            )
         self.reporter.report(
             messages.NOT_A_GROUP,
             node.span,
@@ -286,7 +306,7 @@ class Evaluator:
             found=what_it_is(node),
             remedies=[f"write its settings as `name: value`; among them are {example}"]
             if example
-            else ["write it as `name: value`"],
+            else [plain],
             notes=context.notes,
         )
 

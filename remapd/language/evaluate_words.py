@@ -10,6 +10,7 @@ from remapd import codes
 from remapd.diagnostics import Span
 from remapd.language import kinds, messages
 from remapd.language.kinds import Kind, Quantity, bounds_of
+from remapd.language.meant import name_meant
 from remapd.language.names import NAME
 from remapd.language.nodes import ScalarNode
 from remapd.language.reporter import Reporter
@@ -104,7 +105,9 @@ class _Word:
     def reference(self, kind: kinds.Reference) -> str | None:
         if kind.names is not kinds.Names.NEW or NAME.fullmatch(self.text):
             return self.text
-        self.fault(messages.BAD_NAME, name=self.text)
+        self.reporter.report(
+            messages.BAD_NAME, self.node.span, name=self.text, remedies=name_meant(self.text)
+        )
         return None
 
     def flag(self) -> bool | None:
@@ -124,6 +127,18 @@ class _Word:
 
     def whole(self, kind: kinds.WholeNumber) -> int | None:
         number = read_whole(self.text) if self.node.plain else None
+        if number is None and self.node.plain and (part := read_number(self.text)) is not None:
+            allowed = f"whole numbers from {kind.minimum} to {kind.maximum}"
+            self.reporter.report(
+                messages.OUT_OF_RANGE,
+                self.node.span,
+                what=self.what,
+                word=self.text,
+                allowed=allowed if kind.minimum < kind.maximum else f"{kind.minimum}",
+                remedies=[f"did you mean `{part}`?"] if part.denominator == 1 else [],
+                notes=self.notes,
+            )
+            return None
         if number is None:
             self.not_a_number()
             return None
@@ -184,7 +199,7 @@ class _Word:
             remedies = [f"did you mean {_with_units(self.text, family)}?"]
         elif self.text in _OFF and family is Family.DURATION:
             remedies = ["did you mean `0ms`, which is off?"]
-        elif (close := _near_quantity(self.text, family)) is not None:
+        elif (close := _near_quantity(self.text, kind)) is not None:
             remedies = [f"did you mean `{close}`?"]
         message = messages.MISSING_UNIT if why.has_no_unit else messages.WRONG_UNIT
         self.reporter.report(
@@ -243,8 +258,9 @@ def _with_units(text: str, family: Family) -> str:
     return " or ".join(f"`{text}{unit}`" for unit in family.units)
 
 
-def _near_quantity(text: str, family: Family) -> str | None:
-    """What someone meant who wrote a space, a long unit or a comma: `40 msec`, `1,5s`."""
+def _near_quantity(text: str, kind: Quantity) -> str | None:
+    """What someone meant who wrote a space, a long unit or a comma: `40 msec`, `1,5s`, `1min`."""
+    family = kind.family
     found = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?)\s*([^\d\s]*)", text.strip())
     if found is None:
         return None
@@ -257,8 +273,14 @@ def _near_quantity(text: str, family: Family) -> str | None:
         "deg": "deg", "degrees": "deg", "degree": "deg", "°": "deg",
     }  # fmt: skip
     unit = units.get(found[2].lower())
+    number = found[1].replace(",", ".").lstrip("0") or "0"
+    number = ("0" if number.startswith(".") else "") + number
+    if unit == "min" and family is Family.DURATION:
+        seconds = Fraction(number) * 60
+        low, high = bounds_of(kind)
+        fits = seconds.denominator == 1 and low <= seconds <= high
+        return f"{seconds}s" if fits else None
     if unit not in family.units:
         return None
-    number = found[1].replace(",", ".").lstrip("0") or "0"
-    near = ("0" if number.startswith(".") else "") + number + unit
+    near = number + unit
     return near if not isinstance(read_quantity(near, family), Unreadable) else None

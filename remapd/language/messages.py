@@ -559,7 +559,7 @@ SAME_FOR_CONTROL: Final = _message(
 )
 SAME_WITHOUT_PARTNER: Final = _message(
     "same-without-partner",
-    "`same` finds no fitting pad control of the name `{name}`",
+    "`same` finds no fitting pad control of the name {names}",
     "give the control a line of its own, or the name of a pad control",
 )
 CHORD_OF_MANY: Final = _message(

@@ -44,6 +44,8 @@ def report_unknown_action(reporter: Reporter, key: ScalarNode, item: Node, kind:
         remedies = [
             f"a pad control alone is pressed as long as the control is: write `{item.text}`"
         ]
+    elif is_plain_press(key.text) and not isinstance(item, ScalarNode):
+        remedies = [f"an action stands by itself: leave `{key.text}:` and its braces out"]
     elif meant is not None and meant in kind.groups:
         remedies = [f"did you mean `{meant}`?"]
         notes = context_of(kind.groups[meant].fields[0]).notes

@@ -41,6 +41,19 @@ _TABLE: tuple[tuple[str, Message, bool], ...] = (
 )  # fmt: skip
 
 
+#: `left-knee: button: BTN_0`, and `left-knee:south`.
+_GROUP = re.compile(r"\s*(?:- )?([^:{}\[\]'\"]+): +([a-z][a-z-]*): +([^:{}\[\]'\"]+)")
+_GLUED = re.compile(r"([a-z][a-z0-9.-]*):(\S[^:{}\[\]]*)")
+
+
+def _settings() -> frozenset[str]:
+    """The words that begin a control or an action, or tell how a device is found."""
+    from remapd.language.schema import CONTROL_GROUPS, FIND  # noqa: PLC0415 - only a fault pays
+    from remapd.language.schema_actions import ACTIONS  # noqa: PLC0415
+
+    return frozenset({*CONTROL_GROUPS, *ACTIONS, *(field.name for field in FIND.fields)})
+
+
 def report_yaml_error(error: yaml.YAMLError, source: SourceText, reporter: Reporter) -> None:
     """Adds the parser's complaint as one of ours."""
     context = str(getattr(error, "context", None) or "")
@@ -89,8 +102,11 @@ def _word(source: SourceText, span: Span, *, to_line_end: bool = False) -> Span:
 
 def _report_bracket(source: SourceText, span: Span, opening: Span, reporter: Reporter) -> None:
     """Inside brackets: either the closing one is missing, or a comma, or there is one too many."""
+    at_end = span == source.end()
+    if at_end and opening == span:  # the parser does not say which bracket it was
+        opening = _last_open_bracket(source) or opening
     opened = source.line(opening.line)[opening.column - 1 : opening.column]
-    found = source.line(span.line)[span.column - 1 : span.column]
+    found = "" if at_end else source.line(span.line)[span.column - 1 : span.column]
     if opened not in ("{", "["):  # the parser points at the part itself
         reporter.report(messages.COMMA_OUT_OF_PLACE, span, character=found)
     elif span.line == opening.line and found not in ("", "]", "}"):
@@ -114,8 +130,13 @@ def _report_block(source: SourceText, span: Span, opening: Span | None, reporter
     if found in ("]", "}", ","):
         reporter.report(messages.CLOSED_TOO_OFTEN, span, character=found)
     elif before.strip():
-        reporter.report(messages.TEXT_AFTER_VALUE, _word(source, span))
-    else:
+        apostrophe = before.endswith("'") and before.count("'") == 2 and found.isalpha()
+        reporter.report(
+            messages.TEXT_AFTER_VALUE,
+            _word(source, span),
+            remedies=['put a text with an apostrophe in it between "…"'] if apostrophe else [],
+        )
+    elif not _report_glued(source, span.line - 1, reporter):
         notes = [("the group that it stands in begins here", opening)] if opening else []
         reporter.report(messages.BAD_INDENTATION, _word(source, span), notes=notes)
 
@@ -125,7 +146,10 @@ def _report_colon(source: SourceText, span: Span, reporter: Reporter) -> None:
     line = source.line(span.line)
     before = line[: span.column - 1]
     if ":" in before:
-        reporter.report(messages.SECOND_COLON, span)
+        group = _GROUP.fullmatch(line.split(" #")[0].rstrip())
+        is_group = group is not None and group[2] in _settings()
+        meant = f"did you mean `{group[1]}: {{{group[2]}: {group[3]}}}`?" if group else ""
+        reporter.report(messages.SECOND_COLON, span, remedies=[meant] if is_group else [])
         return
     for number in range(span.line - 1, 0, -1):
         above = source.line(number)
@@ -136,6 +160,8 @@ def _report_colon(source: SourceText, span: Span, reporter: Reporter) -> None:
         return
     indent = len(line) - len(line.lstrip())
     indent_above = len(above) - len(above.lstrip())
+    if _report_glued(source, number, reporter):
+        return
     if indent > indent_above and ":" in above:
         word = source.span_at(span.line, indent + 1, max(1, len(before.strip())))
         reporter.report(messages.BAD_INDENTATION, word)
@@ -146,3 +172,33 @@ def _report_colon(source: SourceText, span: Span, reporter: Reporter) -> None:
         )
     else:
         reporter.report(messages.SECOND_COLON, span)
+
+
+def _report_glued(source: SourceText, number: int, reporter: Reporter) -> bool:
+    """Whether that line is a name and a value stuck together, which spoils the next; reports it."""
+    line = source.line(number) if number > 0 else ""
+    glued = _GLUED.fullmatch(line.split(" #")[0].strip())
+    if glued is None:
+        return False
+    place = source.span_at(number, len(line) - len(line.lstrip()) + 1)
+    reporter.report(
+        messages.SPACE_MISSING,
+        _word(source, place, to_line_end=True),
+        name=glued[1],
+        value=glued[2],
+    )
+    return True
+
+
+def _last_open_bracket(source: SourceText) -> Span | None:
+    """The bracket that the end of the file leaves open, the innermost one."""
+    open_marks: list[yaml.Mark] = []
+    try:
+        for token in yaml.scan(source.text, Loader=yaml.SafeLoader):
+            if isinstance(token, yaml.FlowMappingStartToken | yaml.FlowSequenceStartToken):
+                open_marks.append(token.start_mark)
+            elif isinstance(token, yaml.FlowMappingEndToken | yaml.FlowSequenceEndToken):
+                open_marks.pop()
+    except (yaml.YAMLError, IndexError):
+        return None
+    return _mark_span(open_marks[-1], source) if open_marks else None

@@ -28,6 +28,7 @@ _EXPECTATION = re.compile(
     r"# (?P<severity>error|warning)(?:@(?P<place>[^\s\"]+))?: (?P<code>[a-z-]+)"
     r"(?P<words>(?: \"[^\"]+\")*)"
 )
+_BEGUN = re.compile(r"# (?:error|warning)[@:].*|\\\".*")
 _COMMENT = re.compile(r"\s*# (?:error|warning)(?:@\S+)?: .*$", re.MULTILINE)
 
 
@@ -59,6 +60,11 @@ class Case:
             for note in diagnostic.notes
         )
         return render(replace(diagnostic, span=_short(diagnostic.span), notes=notes))
+
+    def said(self, diagnostic: Diagnostic) -> str:
+        """The words of the message on one line, without the file's own, which name the test's."""
+        shown = without_expectations(self.shown(diagnostic))
+        return " ".join(shown.split())
 
 
 def _short(span: Span) -> Span:
@@ -110,6 +116,8 @@ def made_cases() -> list[Case]:
 def expectations(path: Path) -> Iterator[Expectation]:
     """What the comments of a file expect."""
     for number, line in enumerate(path.read_text(encoding="utf-8").split("\n"), 1):
+        unread = _BEGUN.search(_EXPECTATION.sub("", line))
+        assert unread is None, f"{path.name}:{number}: not an expectation: {unread}"
         for found in _EXPECTATION.finditer(line):
             words = tuple(re.findall(r"\"([^\"]+)\"", found["words"]))
             file, at, column = path.name, number, None

@@ -42,7 +42,7 @@ def test_the_words_and_columns_are_as_expected(case: Case) -> None:
             each
             for each in candidates
             if expected.column in (None, each.span.column)
-            and all(words in " ".join(case.shown(each).split()) for words in expected.words)
+            and all(words in case.said(each) for words in expected.words)
         ]
 
         assert fitting, f"{expected}\n" + "\n".join(map(case.shown, candidates))
