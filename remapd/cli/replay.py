@@ -13,6 +13,7 @@ from remapd.cli.duration import duration_us
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
+from remapd.cli.read_again import must_be_readable_again
 from remapd.cli.written_file import is_pads_recording, keep_inputs, keep_others
 from remapd.recording.differences import Difference, differences
 from remapd.recording.lines import RecordingError
@@ -107,6 +108,7 @@ def run(args: argparse.Namespace) -> int:
             delay_us = 2_000_000 if args.delay is None else args.delay
             return play_into_pad(args.layout, args.recording, args.speed or 1.0, delay_us)
         if args.compare is not None:
+            must_be_readable_again(args.recording)
             return compare(args.layout, args.compare, args.recording)
         return replay(args.layout, args.recording, args.output, explain=args.explain)
     except RecordingError as error:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, TypeVar
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
+from remapd.cli.read_again import must_be_readable_again
 from remapd.recording.lines import RecordingError
 from remapd.recording.player import NO_LAYOUT, Player
 from remapd.recording.reader import open_recording
@@ -54,6 +55,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Play the recording, tell of the presses around each place, and try the values out."""
+    must_be_readable_again(args.recording)
     try:
         return tell(args.recording, args.at, args.layout)
     except RecordingError as error:

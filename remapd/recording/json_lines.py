@@ -13,6 +13,8 @@ CHUNK_BYTES: Final = 1 << 18
 LONGEST_LINE_BYTES: Final = 16 << 20
 #: The first bytes of a gzip file (RFC 1952, section 2.3.1).
 _GZIP: Final = b"\x1f\x8b"
+#: Some editors put it before the first letter; a reader may pass it over (RFC 8259, section 8.1).
+_BYTE_ORDER_MARK: Final = b"\xef\xbb\xbf"
 NOT_A_RECORDING: Final = (
     "a recording begins with the line that `remapd record` writes first; check the file's name"
 )
@@ -81,6 +83,8 @@ class JsonLines:
                 self.fail(f"reading stopped: {error.strerror}", "check the disk or the copy")
             if not chunk:
                 break
+            if not self.bytes_read:
+                chunk = chunk.removeprefix(_BYTE_ORDER_MARK)
             self.bytes_read += len(chunk)
             lines = (rest + chunk).split(b"\n") if rest else chunk.split(b"\n")
             rest = lines.pop()

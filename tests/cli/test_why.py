@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -55,6 +56,17 @@ def test_another_layout(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
     recording = str(CORPUS / "spasm.jsonl")
     assert main(["why", recording, "--layout", str(layout)]) == FAILED
     assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_pipe_is_refused_since_it_could_not_be_read_again(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    layout = str(ROOT / "layouts" / "one-switch.yaml")
+    for words in (["why", str(pipe)], ["replay", "--compare", layout, str(pipe)]):
+        assert main(words) == FAILED
+        assert "save it as a file first" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("text", ["", "{}\n", "not a recording\n"])

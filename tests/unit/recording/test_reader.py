@@ -147,6 +147,13 @@ def test_blank_lines_and_carriage_returns_are_forgiven() -> None:
     assert len(lines_of(HEADER, b"", json.dumps(PRESS).encode() + b"\r", b"")) == 1
 
 
+def test_a_byte_order_mark_before_the_first_letter_is_passed_over() -> None:
+    """RFC 8259, section 8.1: a reader "MAY ignore the presence of a byte order mark"."""
+    marked = b"\xef\xbb\xbf" + json.dumps(HEADER).encode()
+
+    assert lines_of(marked, PRESS) == lines_of(HEADER, PRESS)
+
+
 def test_half_a_surrogate_pair_becomes_a_character_that_can_be_written() -> None:
     (mark,) = lines_of(HEADER, b'{"us": 1, "mark": "a\\ud800b"}')
 
