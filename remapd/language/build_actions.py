@@ -278,7 +278,7 @@ class ActionBuilder:
         steps = self._all(value.data)
         if steps is None:
             return None
-        if all(isinstance(step, actions.Wait) for step in steps):
+        if not value.lacks and all(isinstance(step, actions.Wait) for step in steps):
             self.reporter.report(messages.NO_STEPS, value.span)
             return None
         label = f"steps {', '.join(step.label for step in steps)}"

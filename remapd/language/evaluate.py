@@ -128,7 +128,11 @@ class Evaluator:
                     whole = False
                 seen.add(item.text)
             items.append(value)
-        return Value(items, node) if whole else None
+        if whole:
+            return Value(items, node)
+        # The good ones are looked at all the same, so that all faults of the file are shown; a list
+        # of so many parts that each has its place cannot be.
+        return Value(items, node, lacks=True) if items and not kind.maximum else None
 
     def settings(self, node: Node, group: Group, context: Context, word: str = "") -> Value | None:
         """A mapping with known settings; broken ones are left out of its `Fields`.

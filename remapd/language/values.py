@@ -21,6 +21,8 @@ class Value:
 
     data: Any
     node: Node
+    #: Whether something is missing in a list since it is broken, which has been reported.
+    lacks: bool = False
 
     @property
     def span(self) -> Span:
