@@ -129,11 +129,11 @@ class Rumble:
             case Uploaded(effect):
                 self._mix.upload(now_us, effect)
             case Erased(number):
-                self._mix.erase(number)
+                self._mix.erase(now_us, number)
             case Played(number, times):
                 self._mix.play(now_us, number, times)
             case GainSet(gain):
-                self._mix.set_gain(gain)
+                self._mix.set_gain(now_us, gain)
 
     def cue(self, device_name: str, strength: float) -> bool:
         """A short, soft rumble of this strength (0 to 1) on a device; whether it is felt."""

@@ -14,6 +14,12 @@ from remapd.kernel.effects import FULL, FULL_PERIODIC, Effect
 
 #: How often the strength is worked out anew while it swells or fades.
 STEP_US: Final = 20_000
+#: Nothing is played for longer than this after the game's last word. A stop can be lost, because
+#: the kernel keeps only 15 words of games for us (drivers/input/misc/uinput.c,
+#: UINPUT_BUFFER_SIZE), and a game can hang. Longer than the longest effect that can be named
+#: (0x7FFF ms), so that none is cut short that does not wait first; larger would shake a hand for
+#: longer than anybody meant.
+SILENCE_US: Final = 35_000_000
 
 
 class Strength(NamedTuple):
@@ -49,22 +55,26 @@ class RumbleMix:
         self._effects: dict[int, Effect] = {}
         self._playing: dict[int, _Playing] = {}
         self._gain = FULL
+        self._silence_begins_us = 0
 
     # ---------------------------------------------------------------- what is asked for
     def upload(self, now_us: int, effect: Effect) -> None:
         """A new effect, or another one in the place of that number."""
+        self._hear(now_us)
         self._effects[effect.number] = effect
         playing = self._playing.get(effect.number)
         if playing is not None:
             self._playing[effect.number] = _Playing(now_us, playing.times)
 
-    def erase(self, number: int) -> None:
+    def erase(self, now_us: int, number: int) -> None:
         """The effect is no more, and not played."""
+        self._hear(now_us)
         self._effects.pop(number, None)
         self._playing.pop(number, None)
 
     def play(self, now_us: int, number: int, times: int) -> None:
         """Plays the effect so many times from now on; 0 or less stops it."""
+        self._hear(now_us)
         if times > 0 and number in self._effects:
             self._playing[number] = _Playing(now_us, times)
         else:
@@ -74,13 +84,22 @@ class RumbleMix:
         """Nothing is played any more; the effects stay."""
         self._playing.clear()
 
-    def set_gain(self, gain: int) -> None:
+    def set_gain(self, now_us: int, gain: int) -> None:
         """How strong everything is, 0 to FULL; beyond that it is as FULL."""
+        self._hear(now_us)
         self._gain = max(0, min(FULL, gain))
+
+    def _hear(self, now_us: int) -> None:
+        """The game says something: what it left on before is over, if that was long ago."""
+        if now_us >= self._silence_begins_us:
+            self._playing.clear()
+        self._silence_begins_us = now_us + SILENCE_US
 
     # ---------------------------------------------------------------- what it amounts to
     def strength(self, now_us: int) -> Strength:
         """All that is played, together."""
+        if now_us >= self._silence_begins_us:
+            return STILL
         total = STILL
         for number, playing in list(self._playing.items()):
             effect = self._effects[number]
@@ -100,11 +119,15 @@ class RumbleMix:
 
         None: it stays as it is.
         """
+        if now_us >= self._silence_begins_us:
+            return None
         changes = [
             change_us
             for number, playing in self._playing.items()
             if (change_us := _next_change_us(self._effects[number], playing, now_us)) is not None
         ]
+        if self._playing:
+            changes.append(self._silence_begins_us)
         return min(changes, default=None)
 
 

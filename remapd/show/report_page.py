@@ -134,7 +134,12 @@ def _timeline(lanes: Sequence[Lane], strips: Sequence[Strip]) -> Iterator[Markup
             "figure",
             tag("figcaption", plain(caption)),
             picture,
-            tag("details", tag("summary", plain("The same in numbers")), _in_numbers(lanes, strip)),
+            tag(
+                "details",
+                tag("summary", plain("The same in numbers")),
+                _in_numbers(lanes, strip),
+                open="open",
+            ),
         )
 
 

@@ -1,21 +1,14 @@
-"""A picture kept in a terminal: only what has changed is written, so that nothing flickers.
-
-Control sequences are those of ECMA-48, and two of xterm's that terminals have in common: the second
-screen (1049), which leaves what was there before as it was, and the hidden cursor (25).
-"""
+"""A picture kept in a terminal: only what has changed is written, so that nothing flickers."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Sequence
 from types import TracebackType
-from typing import Final, Self, TextIO
+from typing import Self, TextIO
 
 from remapd.show.demo_screen import Row
-from remapd.show.marks import Style
-
-_ENTER: Final = "\x1b[?1049h\x1b[?25l\x1b[2J"
-_LEAVE: Final = "\x1b[0m\x1b[?25h\x1b[?1049l"
+from remapd.show.terminal_words import words_for
 
 
 class Terminal:
@@ -23,11 +16,12 @@ class Terminal:
 
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
+        self._words = words_for(os.environ.get("TERM", ""))
         self._shown: list[Row] = []
         self._size = size_of(stream)
 
     def __enter__(self) -> Self:
-        self._stream.write(_ENTER)
+        self._stream.write(self._words.enter)
         self._stream.flush()
         return self
 
@@ -37,7 +31,7 @@ class Terminal:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        self._stream.write(_LEAVE)
+        self._stream.write(self._words.leave)
         self._stream.flush()
 
     def paint(self, rows: Sequence[Row]) -> None:
@@ -46,11 +40,11 @@ class Terminal:
         if size != self._size:  # it was drawn larger or smaller: nothing stands where it did
             self._size = size
             self._shown = []
-            self._stream.write("\x1b[2J")
+            self._stream.write(self._words.clear)
         parts = []
         for number, row in enumerate(rows[: size[1]]):
             if number >= len(self._shown) or self._shown[number] != row:
-                parts.append(f"\x1b[{number + 1};1H{styled(row)}\x1b[K")
+                parts.append(f"{self._words.row(number)}{styled(row)}{self._words.end_of_row}")
         self._shown = list(rows)
         if parts:
             self._stream.write("".join(parts))
@@ -59,9 +53,12 @@ class Terminal:
 
 def styled(row: Row) -> str:
     """A row as a terminal takes it."""
-    return "".join(
-        text if style is Style.PLAIN else f"\x1b[{style.value}m{text}\x1b[0m" for text, style in row
-    )
+    words = words_for(os.environ.get("TERM", ""))
+    parts = []
+    for text, style in row:
+        begin = words.styles[style]
+        parts.append(f"{begin}{text}{words.plain}" if begin else text)
+    return "".join(parts)
 
 
 def size_of(stream: TextIO) -> tuple[int, int]:

@@ -5,8 +5,10 @@ Sources: the games' side is python-evdev's and SDL2's own; the devices' side is 
 
 from __future__ import annotations
 
+import statistics
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 
@@ -128,6 +130,37 @@ def test_a_rumble_is_felt_at_the_layouts_share_and_ends_when_it_should(
     daemon.game.until_neutral()
     game.device.erase_effect(number)
     shaking.until_still()
+
+
+def test_how_soon_a_play_is_at_the_device_is_told(
+    begin: Begin, shaking: ShakingDevice, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A figure to read, and no limit: in an emulated machine everything takes ten times as long."""
+    _, game = begin(HARBOUR, "helper-box")
+    first = game.upload(0x8000, 0, 0)
+    second = game.upload(0xFFFF, 0, 0)
+    asked_us: list[int] = []
+    felt_us: list[int] = []
+
+    def play(number: int, strong: int) -> None:
+        asked, felt = len(shaking.asked_us), len(shaking.felt_us)
+        played_us = time.monotonic_ns() // 1000
+        game.play(number)
+        shaking.until_felt(lambda felt: felt.strong == strong)
+        asked_us.append(shaking.asked_us[asked] - played_us)
+        felt_us.append(shaking.felt_us[felt] - played_us)
+        game.play(number, 0)
+        shaking.until_still()
+
+    for _ in range(20):
+        play(first, 0x4000)
+        play(second, 0x8000)
+    with capsys.disabled():
+        for what, times_us in (("is asked", asked_us), ("shakes", felt_us)):
+            middle_ms, longest_ms = statistics.median(times_us) / 1000, max(times_us) / 1000
+            print(f"\nfrom a game's play until the device {what}:", end=" ")
+            print(f"median {middle_ms:.2f} ms, longest {longest_ms:.2f} ms of {len(times_us)}")
+    assert min(asked_us) > 0  # one clock, and nothing before it was played
 
 
 def test_a_game_is_answered_though_nobody_feels_it(begin: Begin, shaking: ShakingDevice) -> None:

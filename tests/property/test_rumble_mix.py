@@ -9,7 +9,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from remapd.daemon.rumble_mix import STEP_US, STILL, RumbleMix, Strength
+from remapd.daemon.rumble_mix import SILENCE_US, STEP_US, STILL, RumbleMix, Strength
 from remapd.kernel.effects import FULL, FULL_PERIODIC, Effect, Envelope
 
 MS = 1000
@@ -53,9 +53,9 @@ def do(mix: RumbleMix, us: int, act: object) -> None:
         case ("play", int(number), int(times)):
             mix.play(us, number, times)
         case ("erase", int(number)):
-            mix.erase(number)
+            mix.erase(us, number)
         case ("gain", int(gain)):
-            mix.set_gain(gain)
+            mix.set_gain(us, gain)
 
 
 def played(acts: list[tuple[int, object]]) -> tuple[RumbleMix, int]:
@@ -115,6 +115,8 @@ def test_all_ends_by_itself_unless_it_is_for_ever(acts: list[tuple[int, object]]
     if not endless:
         assert mix.strength(us + 3 * 800 * MS) == STILL
         assert mix.next_change_us(us + 3 * 800 * MS) is None
+    assert mix.strength(us + SILENCE_US) == STILL  # the game has said nothing for so long
+    assert mix.next_change_us(us + SILENCE_US) is None
     mix.stop()
     assert mix.strength(us) == STILL
     assert mix.next_change_us(us) is None
@@ -123,7 +125,7 @@ def test_all_ends_by_itself_unless_it_is_for_ever(acts: list[tuple[int, object]]
 @given(st.lists(st.tuples(LEVELS, LEVELS), max_size=5), LEVELS)
 def test_effects_sum_as_the_kernel_sums_them(levels: list[tuple[int, int]], gain: int) -> None:
     mix = RumbleMix()
-    mix.set_gain(gain)
+    mix.set_gain(0, gain)
     strong_sum = weak_sum = 0
     for number, (strong, weak) in enumerate(levels):
         mix.upload(0, Effect(number, strong, weak))
@@ -183,10 +185,37 @@ def test_an_effect_that_is_not_there_is_not_played() -> None:
     mix.upload(0, Effect(3, 100, 100))
     assert mix.strength(0) == STILL
     mix.play(0, 3, 1)
-    mix.erase(3)
+    mix.erase(0, 3)
     assert mix.strength(0) == STILL
 
 
 def test_shares_and_sums_of_strength() -> None:
     assert Strength(FULL, 1000).scaled(0.4) == (round(FULL * 0.4), 400)
     assert Strength(FULL, 1) + Strength(1, 2) == (FULL, 3)
+
+
+def test_what_a_game_leaves_on_ends_when_it_says_nothing_for_long_as_a_stop_may_be_lost() -> None:
+    """The kernel keeps 15 words of games, and loses all where 16 come before we look."""
+    mix = RumbleMix()
+    mix.upload(0, Effect(0, 100, 100))
+    mix.play(0, 0, 1)
+    assert mix.strength(SILENCE_US - 1) == (100, 100)
+    assert mix.next_change_us(MS) == SILENCE_US  # so that somebody looks then
+    assert mix.strength(SILENCE_US) == STILL
+
+    mix.play(0, 0, 1)
+    mix.set_gain(SILENCE_US // 2, FULL)  # it lives, and wants it still
+    assert mix.strength(SILENCE_US) == (100, 100)
+
+    mix.set_gain(3 * SILENCE_US, FULL)  # what was over does not begin again by that
+    assert mix.strength(3 * SILENCE_US) == STILL
+    mix.play(3 * SILENCE_US, 0, 1)
+    assert mix.strength(3 * SILENCE_US) == (100, 100)
+
+
+def test_no_effect_that_has_an_end_is_cut_short() -> None:
+    """ff-core's longest, 0x7FFF ms (linux/input.h, struct ff_replay)."""
+    mix = RumbleMix()
+    mix.upload(0, Effect(0, 100, 100, 0x7FFF * MS))
+    mix.play(0, 0, 1)
+    assert mix.strength(0x7FFF * MS - 1) == (100, 100)

@@ -37,6 +37,10 @@ class ShakingDevice:
             {**codes, ecodes.EV_FF: [ecodes.FF_RUMBLE]}, name=name, max_effects=4, **described
         )
         self.felt: list[Felt] = []
+        #: When the kernel was given each of these, and when it was first asked for each strength:
+        #: microseconds of the monotonic clock.
+        self.felt_us: list[int] = []
+        self.asked_us: list[int] = []
         #: How many effects are on it.
         self.effects: dict[int, Felt] = {}
         self.answers = threading.Event()
@@ -55,8 +59,10 @@ class ShakingDevice:
     def _take(self, event: Any) -> None:
         if event.type == ecodes.EV_FF:
             playing = self.effects.get(event.code, STILL) if event.value else STILL
+            self.felt_us.append(_us(event))
             self.felt.append(playing)
             return
+        self.asked_us.append(_us(event))
         self.is_asked.set()
         while not self.answers.wait(_LOOK_S) and not self._ended.is_set():
             pass
@@ -88,3 +94,8 @@ class ShakingDevice:
         self._ended.set()
         self._thread.join()
         self.device.close()
+
+
+def _us(event: Any) -> int:
+    """uinput stamps what it hands on with the monotonic clock (drivers/input/misc/uinput.c)."""
+    return int(event.sec) * 1_000_000 + int(event.usec)

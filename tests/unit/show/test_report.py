@@ -206,6 +206,9 @@ def test_the_page_gives_the_figures_and_needs_nothing_from_outside() -> None:
     assert cells(page, "Time in each layer")["sail"] == ["1", "5 min 0 s", "100%"]
     for foreign in ("<script", "src=", "href", "@import", "http://example"):
         assert foreign not in page
+    tables = list(parsed(page).iter("details"))
+    assert tables
+    assert all("open" in each.attrib for each in tables)  # what is closed is not printed
     assert "no diagnosis" in page
     assert "therapist" in page
     ids = [each.attrib["id"] for each in parsed(page).iter() if "id" in each.attrib]
