@@ -18,8 +18,6 @@ from typing import Any, Final, TypeAlias
 from remapd.daemon.figures import Figures
 from remapd.daemon.memory import CHUNK_FRAMES, Memory
 from remapd.engine.machine import LONG_WAY, Engine
-from remapd.engine.output import OutputFrame
-from remapd.engine.pad import axis_events
 from remapd.engine.timers import NEVER_US
 from remapd.kernel.frames import PlainKind
 from remapd.kernel.pad import Pad
@@ -27,6 +25,10 @@ from remapd.kernel.source import SourceDevice
 from remapd.kernel.timer import Timer, monotonic_us
 
 Events = list[tuple[int, int, int]]
+
+#: A source is read until it is empty, so the kernel need not look again whether it is: that would
+#: cost it a look at each source that has just been read, in every turn.
+_WHEN_MORE_COMES: Final = select.EPOLLIN | select.EPOLLET
 
 #: So many descriptors at most are looked at in one turn; the next one looks at the others.
 _MOST_READY: Final = 16
@@ -45,9 +47,9 @@ class OpenedDevice:
         self.on_frame: Callable[[int, Events], None] | None = None
 
 
-#: When, after how many others, from which device; its kind and its bytes where it is plain, else
-#: None and its events.
-Arrived: TypeAlias = tuple[int, int, OpenedDevice, PlainKind | None, Any]
+#: When, after how many others, from which device; its kind, its bytes and their values where it is
+#: plain, else None, its events and nothing.
+Arrived: TypeAlias = tuple[int, int, OpenedDevice, PlainKind | None, Any, tuple[int, ...]]
 
 
 class Alarm:
@@ -80,6 +82,9 @@ class Loop:
         self.pad = pad
         self.figures = figures
         self.memory = memory
+        # at hand, as a look into another module costs as much as a good part of the engine
+        self._remembered = memory.pending
+        self._monotonic_ns: Callable[[], int] = time.monotonic_ns
         self.lost: Callable[[OpenedDevice], None] = _ignore
         self.after_turn: Callable[[], None] = _nothing
         #: Whoever wants to see input and output as they pass; None while nobody does. See `watch`.
@@ -124,7 +129,7 @@ class Loop:
         """Reads this device from now on."""
         fd = opened.device.fileno()
         self._sources[fd] = opened
-        self._poll.register(fd, select.EPOLLIN)
+        self._poll.register(fd, _WHEN_MORE_COMES)
 
     def remove_source(self, opened: OpenedDevice) -> None:
         """Reads it no more; call it before the device is closed."""
@@ -180,7 +185,7 @@ class Loop:
                 for fd, mask in ready:
                     if fd not in sources and not self._stopped:
                         self._handle(fd, mask)
-            if len(self.memory.pending) >= CHUNK_FRAMES:
+            if len(self._remembered) >= CHUNK_FRAMES:
                 self.memory.turn_over()
 
     def stop(self) -> None:
@@ -215,17 +220,17 @@ class Loop:
             us = values[0] * 1_000_000 + values[1]
             axes = kind.axes
             if axes is None or us < self.reached_us or self._watched or opened.on_frame is not None:
-                self._play([(us, 0, opened, kind, data)])
+                self._play([(us, 0, opened, kind, data, values)])
             else:
                 self.reached_us = us
                 moved = self.engine.feed_axes(us, opened.id, axes, values)
                 if moved > 0:
                     self.pad.write_axes(moved, self.engine.positions)
-                    self.figures.add(time.monotonic_ns() // 1000 - us)
+                    self.figures.add(self._monotonic_ns() // 1000 - us)
                 elif moved == LONG_WAY:
                     self._write((us,))
                     self._finish()
-                self.memory.pending.append((opened.id, data))
+                self._remembered.append((opened.id, data))
         self.turns_with_input += 1
         if self.resting:
             self.resting = False
@@ -233,30 +238,20 @@ class Loop:
 
     def _take_frames(self, opened: OpenedDevice, data: bytes) -> None:
         """Whatever else one device gives."""
-        frames = opened.device.frames_of(data)
-        if frames is None:
+        arrived: list[Arrived] = []
+        is_there = _sort_in(opened, data, arrived)
+        self._play(arrived)
+        if not is_there:
             self.lost(opened)
-        else:
-            self._play([(us, n, opened, None, events) for n, (us, events) in enumerate(frames)])
 
     def _take_several(self, several: list[OpenedDevice]) -> None:
         """Reads several devices and passes their frames on in the order of time."""
         arrived: list[Arrived] = []
         gone: list[OpenedDevice] = []
         for opened in several:
-            device = opened.device
-            data = device.read()
-            values = None if data is None else device.splitter.plain(data)
-            if values is not None:
-                us = values[0] * 1_000_000 + values[1]
-                arrived.append((us, len(arrived), opened, device.splitter.kind, data))
-                continue
-            frames = None if data is None else device.frames_of(data)
-            if frames is None:
+            data = opened.device.read()
+            if data is None or not _sort_in(opened, data, arrived):
                 gone.append(opened)
-            else:
-                n = len(arrived)
-                arrived += [(us, n + i, opened, None, e) for i, (us, e) in enumerate(frames)]
         arrived.sort()
         self._play(arrived)
         for opened in gone:
@@ -269,24 +264,27 @@ class Loop:
     def _play(self, arrived: list[Arrived]) -> None:
         """Frames in the order of time: to the engine, and what it answers to the pad at once."""
         engine = self.engine
-        pending = self.memory.pending
+        remembered = self._remembered
         causes: list[int] = []
         shown: list[tuple[int, OpenedDevice, Events]] = []
-        for stamped_us, _, opened, kind, what in arrived:
+        for stamped_us, _, opened, kind, what, values in arrived:
             us = max(stamped_us, self.reached_us)  # one may be read after another's later frame
             self.reached_us = us
             answers = len(engine.output)
-            watched = opened.on_frame is not None or self.watch_input is not None
+            watched = self._watched or opened.on_frame is not None
             if kind is not None and kind.axes is not None and us == stamped_us and not watched:
-                moved = engine.feed_axes(us, opened.id, kind.axes, kind.unpack(what))
+                moved = engine.feed_axes(us, opened.id, kind.axes, values)
+                remembered.append((opened.id, what))
                 if moved > 0:
-                    frame = OutputFrame(us, axis_events(moved, engine.positions))
-                    engine.output.append(frame)
-                pending.append((opened.id, what))
+                    self._write(causes)  # what came before it
+                    causes.clear()
+                    self.pad.write_axes(moved, engine.positions)
+                    self.figures.add(self._monotonic_ns() // 1000 - us)
+                    continue
             else:
                 events = what if kind is None else kind.triples(what)
                 engine.feed(us, opened.id, events)
-                pending.append(
+                remembered.append(
                     (us, opened.id, events)
                     if kind is None or us != stamped_us
                     else (opened.id, what)
@@ -370,6 +368,21 @@ class Loop:
                 alarm.call(self.now())
         if self._alarms:
             self._alarm_timer.arm(self._alarms[0][0])
+
+
+def _sort_in(opened: OpenedDevice, data: bytes, arrived: list[Arrived]) -> bool:
+    """Adds the frames of what was read; False: the device is gone."""
+    plain, rest = opened.device.splitter.plain_frames(data)
+    for us, kind, piece, values in plain:
+        arrived.append((us, len(arrived), opened, kind, piece, values))
+    if not rest:
+        return True
+    frames = opened.device.frames_of(rest)
+    if frames is None:
+        return False
+    n = len(arrived)
+    arrived += [(us, n + i, opened, None, events, ()) for i, (us, events) in enumerate(frames)]
+    return True
 
 
 def _ignore(opened: OpenedDevice) -> None:

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from remapd.kernel.frames import FrameSplitter
+from remapd.kernel.frames import FrameSplitter, frame_us
 
 #: What is remembered at least, where it fits.
 KEPT_US: Final = 120_000_000
@@ -95,7 +95,7 @@ class Memory:
             return
         # format 2 of marshal keeps no table of repeated objects: quicker, and compressing does that
         packed = marshal.dumps(pending, 2)
-        chunk = Chunk(_item(pending[0])[0], _item(pending[-1])[0], self._state, packed)
+        chunk = Chunk(_us(pending[0]), _us(pending[-1]), self._state, packed)
         pending.clear()
         self._state = self.state_now()
         self.chunks.append(chunk)
@@ -122,6 +122,11 @@ class Memory:
     def since(self, us: int) -> list[Chunk]:
         """The closed chunks that reach to `us` or later, oldest first."""
         return [chunk for chunk in self.chunks if chunk.to_us >= us]
+
+
+def _us(kept: Item | tuple[int, bytes]) -> int:
+    """When it was."""
+    return kept[0] if len(kept) == 3 else frame_us(kept[1])
 
 
 def _item(kept: Item | tuple[int, bytes]) -> Item:

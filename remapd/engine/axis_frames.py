@@ -19,12 +19,14 @@ class AxisFrames:
     and stand `step` apart, so that they need not be copied out of what was read.
     """
 
-    __slots__ = ("codes", "first", "step")
+    __slots__ = ("codes", "first", "step", "way")
 
     def __init__(self, codes: tuple[int, ...], first: int = 0, step: int = 1) -> None:
         self.codes = codes
         self.first = first
         self.step = step
+        #: The way that was last gone, for the engine: it asks whether that still holds.
+        self.way: Way | None = None
 
     def place(self, number: int) -> int:
         """Where among the values that of the axis with this number is."""
@@ -37,22 +39,43 @@ class AxisFrames:
         ]
 
 
+class Lane:
+    """A stick or lever, with the places of its x and y among the values; -1: not in the frame."""
+
+    __slots__ = ("motion", "x_at", "y_at")
+
+    def __init__(self, motion: Motion) -> None:
+        self.motion = motion
+        self.x_at = -1
+        self.y_at = -1
+
+
 class Way:
-    """Where the values of such frames go.
+    """Where the values of such frames of one source go.
 
     Attributes:
         open: Whether the short way can be gone at all: one reader to an axis.
-        lanes: The sticks and levers in the order of the file, each with the places of its x and y
-            among the values; -1 where the frame does not have it.
+        lanes: The sticks and levers in the order of the file.
         unread: Of axes that nobody reads: by what they are kept, and their places.
+        raw: Where those are kept.
+        source_id, holds_for: What it was found for; see `Engine.feed_axes`.
     """
 
-    __slots__ = ("lanes", "open", "unread")
+    __slots__ = ("holds_for", "lanes", "open", "raw", "source_id", "unread")
 
-    def __init__(self, frames: AxisFrames, handlers: Sequence[Handler | None]) -> None:
+    def __init__(
+        self,
+        frames: AxisFrames,
+        handlers: Sequence[Handler | None],
+        source_id: int,
+        raw: dict[int, int],
+    ) -> None:
         self.open = True
+        self.raw = raw
+        self.source_id = source_id
+        self.holds_for: object = None
         self.unread: list[tuple[int, int]] = []
-        places: dict[int, tuple[Motion, int, int]] = {}
+        places: dict[int, Lane] = {}
         for number, code in enumerate(frames.codes):
             at = frames.place(number)
             handler = handlers[code]
@@ -60,12 +83,11 @@ class Way:
                 self.unread.append((event_key(EV_ABS, code), at))
             elif isinstance(handler, RawAxis):
                 motion = handler.motion
-                _, x_at, y_at = places.get(motion.key, (motion, -1, -1))
+                lane = places.setdefault(motion.key, Lane(motion))
                 if handler.which:
-                    y_at = at
+                    lane.y_at = at
                 else:
-                    x_at = at
-                places[motion.key] = (motion, x_at, y_at)
+                    lane.x_at = at
                 handler.last = 0  # its motion knows
             else:
                 self.open = False

@@ -84,11 +84,13 @@ class SourceState:
         #: What is known of the frames of moving axes that have come, since handlers last changed.
         self.ways: dict[AxisFrames, Way] = {}
 
-    def way_of(self, frames: AxisFrames) -> Way:
+    def way_of(self, frames: AxisFrames, raw: dict[int, int]) -> Way:
         """What becomes of these frames, worked out once."""
-        if len(self.ways) >= _MOST_WAYS:
-            self.ways.clear()
-        way = self.ways[frames] = Way(frames, self.axes)
+        way = self.ways.get(frames)
+        if way is None:
+            if len(self.ways) >= _MOST_WAYS:
+                self.ways.clear()
+            way = self.ways[frames] = Way(frames, self.axes, self.source.id, raw)
         return way
 
     def take(self, handlers: Mapping[int, Handler]) -> None:
@@ -141,6 +143,8 @@ class Engine:
         #: See `feed_axes`.
         self.positions = self._pad.positions
         self._sources: dict[int, SourceState] = {}
+        #: Another one whenever a node comes, goes, or is read by others than before.
+        self._plugged = object()
         self._to_sample: list[Motion] = []
         self._to_give: list[Motion] = []
         self._rest_button: int | None = None
@@ -246,13 +250,14 @@ class Engine:
         deadline has changed then, and there are no notices. Else it is LONG_WAY, and all is as
         after `feed`.
         """
-        state = self._sources.get(source_id)
-        if state is None or state.raw is None:
-            self.advance(us)
-            return LONG_WAY
-        way = state.ways.get(frames)
-        if way is None:
-            way = state.way_of(frames)
+        way = frames.way
+        if way is None or way.holds_for is not self._plugged or way.source_id != source_id:
+            state = self._sources.get(source_id)
+            if state is None or state.raw is None:
+                self.advance(us)
+                return LONG_WAY
+            way = frames.way = state.way_of(frames, state.raw)
+            way.holds_for = self._plugged
         timers = self._timers
         earliest_us = timers.earliest_us
         if (
@@ -263,15 +268,15 @@ class Engine:
         ):
             self.feed(us, source_id, frames.events(values))
             return LONG_WAY
-        for motion, x_at, y_at in way.lanes:
-            if not motion.sample_straight(values, x_at, y_at, us):
+        for lane in way.lanes:
+            if not lane.motion.sample_straight(values, lane.x_at, lane.y_at, us):
                 self.feed(us, source_id, frames.events(values))
                 return LONG_WAY
         for key, at in way.unread:
-            state.raw[key] = values[at]
+            way.raw[key] = values[at]
         straight = True
-        for motion, _, _ in way.lanes:
-            if not motion.give_straight(us):
+        for lane in way.lanes:
+            if not lane.motion.give_straight(us):
                 straight = False
         pad = self._pad
         if (
@@ -340,6 +345,7 @@ class Engine:
         whether the layout wants it) and is to be plugged again with its state once it is read.
         """
         self._fire_due(us)
+        self._plugged = object()
         known = self._sources.get(source.id)
         if known is not None and source.id in self.taken and known.raw is not None:
             self._detach(source.id, us)
@@ -358,6 +364,7 @@ class Engine:
         self._fire_due(us)
         if source_id not in self._sources:
             return
+        self._plugged = object()
         if source_id in self.taken:
             self._detach(source_id, us)
             del self.taken[source_id]
@@ -446,6 +453,7 @@ class Engine:
         stay on; sticks take their new targets; a button that is held acts only after a fresh press.
         """
         self._fire_due(us)
+        self._plugged = object()
         old = self._performer
         resting = self._rest_button
         rest_name = None if resting is None else self.layout.buttons[resting].name
@@ -506,6 +514,7 @@ class Engine:
     def pause(self, us: int) -> None:
         """The pad goes neutral and the devices are given back: the engine knows no node now."""
         self._fire_due(us)
+        self._plugged = object()
         for source_id in list(self.taken):
             self._detach(source_id, us)
         self.taken = {}

@@ -7,7 +7,6 @@ presses, then axes; a hat axis stands among the buttons.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Final
 
 from remapd.engine.output import OutputFrame
@@ -377,15 +376,6 @@ class Pad:
 
     def _opposite_is_shown(self, target: int) -> bool:
         return target >= DPAD_UP and self._buttons[_OPPOSITE[target - DPAD_UP]].shown
-
-
-def axis_events(moved: int, positions: Sequence[int]) -> list[int]:
-    """The frame that `Pad.move_axes` has told of, as a flat list like any other."""
-    events: list[int] = []
-    for number, code in enumerate(AXIS_CODES):
-        if moved >> number & 1:
-            events += (EV_ABS, code, positions[number])
-    return events + _REPORT
 
 
 def _axis_value(share: float) -> int:

@@ -72,15 +72,14 @@ class PlainKind:
         self.last: bytes | None = None
         self.number = 0
 
-    def us(self, data: bytes) -> int:
-        """When one of these was."""
-        seconds, microseconds = _TIME.unpack_from(data)
-        return int(seconds * 1_000_000 + microseconds)
-
     def triples(self, data: bytes) -> list[Event]:
         """The events of one of these."""
         values = self.unpack(data)[3:-1:2]
         return [(*event, value) for event, value in zip(self.events, values, strict=True)]
+
+
+#: When it was, its kind, its bytes, and what the kind's `unpack` gives.
+PlainFrame = tuple[int, PlainKind, bytes, tuple[int, ...]]
 
 
 class FrameSplitter:
@@ -142,10 +141,29 @@ class FrameSplitter:
         kind = self.kind
         if kind is not None and len(data) == EVENT_BYTES * len(kind.heads):
             values: tuple[int, ...] = kind.unpack(data)
-            if values[2::2] == kind.heads and not self._midway:
+            if values[2::2] == kind.heads:  # and not midway, as what came last was plain
                 kind.last = data
                 return values
         return self._plain_of_another_kind(data)
+
+    def plain_frames(self, data: bytes) -> tuple[list[PlainFrame], bytes]:
+        """The plain frames with which `data` begins, given out, and the rest, to be split.
+
+        Several that had to wait are nearly always of the last one's kind, and so as quick to read
+        as they would have been alone.
+        """
+        frames: list[PlainFrame] = []
+        while data:
+            kind = self.kind
+            size = len(data) if kind is None else EVENT_BYTES * len(kind.heads)
+            piece = data[:size]
+            values = self.plain(piece)
+            kind = self.kind
+            if values is None or kind is None:
+                break
+            frames.append((values[0] * 1_000_000 + values[1], kind, piece, values))
+            data = data[size:]
+        return frames, data
 
     def _plain_of_another_kind(self, data: bytes) -> tuple[int, ...] | None:
         codes = data[_CODE_AT::EVENT_BYTES]
@@ -180,7 +198,7 @@ class FrameSplitter:
         kind = self.kind if self.plain(data) is not None else None
         if kind is None:
             return self._split_records(data)
-        return [(kind.us(data), kind.triples(data))]
+        return [(frame_us(data), kind.triples(data))]
 
     def _take_over(self) -> None:
         """The axes of the last plain frames go into `_axes`, in the order of time."""
@@ -286,6 +304,12 @@ class FrameSplitter:
                 self.keys[code] = 1 - value
             elif event_type == EV_ABS:
                 self.axes.pop(code, None)  # unknown: the resync gives it out in any case
+
+
+def frame_us(data: bytes) -> int:
+    """When the first record of these bytes was."""
+    seconds, microseconds = _TIME.unpack_from(data)
+    return int(seconds * 1_000_000 + microseconds)
 
 
 def _by_number(kind: PlainKind) -> int:

@@ -12,6 +12,7 @@ import fcntl
 import os
 import select
 import struct
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, NoReturn
@@ -149,6 +150,8 @@ class Pad:
         self.name = name
         self.identity = identity
         self._fd = _open(uinput_path)
+        #: At hand, as a look into the module costs more than all else here that is not the kernel.
+        self._write_bytes: Callable[[int, bytes | bytearray], int] = os.write
         self._forms: list[AxesForm | None] = [None] * (1 << len(AXIS_CODES))
         self._packs = [struct.Struct(_RECORD * events).pack for events in range(_MOST_AT_HAND + 1)]
         try:
@@ -216,7 +219,7 @@ class Pad:
 
     def _write(self, data: bytes | bytearray) -> None:
         try:
-            os.write(self._fd, data)
+            self._write_bytes(self._fd, data)
         except BlockingIOError:
             write_patiently(self._fd, data)
         except OSError as error:

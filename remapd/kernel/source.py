@@ -14,6 +14,7 @@ import select
 import struct
 import sys
 import threading
+from collections.abc import Callable
 from types import MappingProxyType
 from typing import Any, Final, NoReturn, cast
 
@@ -79,6 +80,8 @@ class SourceDevice:
         self._poll = select.poll()
         self._fd = -1
         self._device: InputDevice[str] | None = None
+        #: At hand, as a look into the module costs more than all else here that is not the kernel.
+        self._read: Callable[[int, int], bytes] = os.read
         try:
             self._device = InputDevice(path)
             self._fd = self._device.fd
@@ -113,18 +116,21 @@ class SourceDevice:
         return self.frames_of(data) if data else []
 
     def read(self) -> bytes | None:
-        """The bytes that have come, a whole number of records; None: the device is gone.
+        """All bytes that have come, a whole number of records; None: the device is gone.
 
-        They are to be given to `splitter.plain` and, where that says None, to `frames_of`.
+        All, so that a poll need tell only of what comes after (`EPOLLET`). They are to be given to
+        `splitter.plain` and, where that says None, to `frames_of`.
         """
         try:
-            data = os.read(self._fd, _FIRST_READ_BYTES)
+            data = self._read(self._fd, _FIRST_READ_BYTES)
             if len(data) < _FIRST_READ_BYTES:
                 return data
         except OSError as error:
             return self._nothing_read(error)
         try:
-            return data + os.read(self._fd, READ_BYTES)
+            while len(more := self._read(self._fd, READ_BYTES)) == READ_BYTES:
+                data += more
+            return data + more
         except OSError:  # that was all; what else is wrong is found at the next read
             return data
 

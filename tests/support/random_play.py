@@ -11,7 +11,7 @@ from remapd.engine import Engine, Layout, Notice, NoticeKind, OutputFrame, Trace
 from remapd.engine.axis_frames import AxisFrames
 from remapd.engine.layout import ButtonControl
 from remapd.engine.machine import LONG_WAY
-from remapd.engine.pad import axis_events
+from remapd.engine.pad import AXIS_CODES
 from tests.support.strategies import SOURCE_BUTTONS, SOURCES, Hand, Step
 
 #: Keys in pad order; the two upper face codes may stand either way round (`pad: faces`).
@@ -183,8 +183,11 @@ class Play:
             assert not self.engine.output
             self.went_short += 1
             if moved:
-                events_out = axis_events(moved, self.engine.positions)
-                self.engine.output.append(OutputFrame(self.now_us, events_out))
+                events_out: list[int] = []
+                for number, code in enumerate(AXIS_CODES):
+                    if moved >> number & 1:
+                        events_out += (EV_ABS, code, self.engine.positions[number])
+                self.engine.output.append(OutputFrame(self.now_us, [*events_out, 0, 0, 0]))
 
     def unplug(self, source: int) -> None:
         """A source goes."""

@@ -18,7 +18,7 @@ from remapd.codes import (
     SYN_DROPPED,
     SYN_REPORT,
 )
-from remapd.kernel.frames import EVENT_BYTES, Event, Frame, FrameSplitter
+from remapd.kernel.frames import EVENT_BYTES, Event, Frame, FrameSplitter, frame_us
 
 SOUTH = KEYS["BTN_SOUTH"]
 EAST = KEYS["BTN_EAST"]
@@ -271,7 +271,7 @@ def test_axes_that_are_taken_over_late_are_those_of_the_last_frames(
             assert splitter.split(data) == []
         else:
             assert kind is not None
-            assert (kind.us(data), kind.triples(data)) == (us, events)
+            assert (frame_us(data), kind.triples(data)) == (us, events)
             assert values[:2] == (0, us)
             assert (kind.axes is not None) == all(event[0] == EV_ABS for event in events)
             assert kind.axes is None or kind.axes.events(values) == events
@@ -279,6 +279,35 @@ def test_axes_that_are_taken_over_late_are_those_of_the_last_frames(
         if us % 7 == 0:
             assert splitter.axes == axes
     assert splitter.axes == axes
+
+
+@given(
+    frames=st.lists(
+        st.lists(KEY_EVENTS | st.tuples(st.just(EV_ABS), st.integers(0, 2), st.integers(-9, 9))),
+        max_size=30,
+    ),
+    cuts=st.lists(st.integers(1, 20)),
+)
+def test_plain_frames_that_waited_are_those_that_split_gives(
+    frames: list[list[Event]], cuts: list[int]
+) -> None:
+    data = b"".join(
+        records(us, *frame, DROPPED if us % 9 == 8 else REPORT, REPORT)
+        for us, frame in enumerate(frames)
+    )
+    wanted = FrameSplitter()
+    in_one = wanted.split(data)
+    splitter = FrameSplitter()
+    given_out: list[Frame] = []
+    while data:
+        size = EVENT_BYTES * (cuts.pop() if cuts else 20)
+        plain, rest = splitter.plain_frames(data[:size])
+        given_out += [(us, kind.triples(piece)) for us, kind, piece, _ in plain]
+        given_out += splitter.split(rest)
+        data = data[size:]
+    assert given_out == in_one
+    assert (splitter.axes, splitter.keys) == (wanted.axes, wanted.keys)
+    assert splitter.drops == wanted.drops
 
 
 def test_what_is_not_one_frame_of_axes_is_not_plain() -> None:
