@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from remapd.cli.failure import CommandFailed
+from remapd.cli.told import readable_lines
 from remapd.diagnostics import Diagnostic
 from remapd.engine.layout import Layout
 from remapd.language import load, load_text, render
@@ -60,6 +61,6 @@ def layout_of_text(name: str, text: str) -> Layout:
 def fail_with(errors: Sequence[Diagnostic], where: str) -> NoReturn:
     """Print errors of a file, and raise CommandFailed with their number."""
     for error in errors:
-        print(render(error), file=sys.stderr)
+        print(readable_lines(render(error)), file=sys.stderr)
     count = "an error" if len(errors) == 1 else f"{len(errors)} errors"
     raise CommandFailed(f"{where} has {count}; mend it and try again")

@@ -220,7 +220,9 @@ def suggestion(word: str, known: Iterable[str]) -> str:
 
 def complain(message: str, *, program: str = "remapd") -> None:
     """Print one error to standard error, led by the program's name."""
-    print(f"{program}: {message}", file=sys.stderr)
+    from remapd.cli.told import readable_lines
+
+    print(readable_lines(f"{program}: {message}"), file=sys.stderr)
 
 
 def report_defect(error: Exception) -> int:

@@ -14,6 +14,7 @@ from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
 from remapd.cli.read_again import must_be_readable_again
+from remapd.cli.told import print_notes
 from remapd.cli.written_file import is_pads_recording, keep_inputs, keep_others
 from remapd.recording.differences import Difference, differences
 from remapd.recording.lines import RecordingError
@@ -21,6 +22,7 @@ from remapd.recording.pad_description import pad_device
 from remapd.recording.player import Player
 from remapd.recording.reader import open_recording
 from remapd.recording.writer import RecordingWriter
+from remapd.show.live.readable import readable
 
 T = TypeVar("T")
 
@@ -143,7 +145,7 @@ def replay(layout: Path | None, recording: Path, output: Path | None, *, explain
             if stream is not None and output is not None:
                 with suppress(OSError):  # what cannot be written has been told
                     stream.close()
-        print_notes(player)
+        print_notes(player.notes)
     return 0
 
 
@@ -162,7 +164,7 @@ def play_into_pad(layout: Path | None, recording: Path, factor: float, delay_us:
                 played.play(delay_us)
         except KernelError as error:
             raise CommandFailed(str(error)) from error
-        print_notes(player)
+        print_notes(player.notes)
     print(
         f"played {player.now_us / 1e6:.1f} s: {played.frames} changes of the pad, "
         f"at most {played.latest_us / 1e3:.0f} ms late"
@@ -176,7 +178,7 @@ def print_trace(player: Player) -> None:
     lines += [(us, f"--- {text} ---") for us, text in player.marks]
     player.marks.clear()
     for us, text in sorted(lines, key=lambda line: line[0]):
-        print(f"{seconds(us)} {text}")
+        print(f"{seconds(us)} {readable(text)}")
 
 
 def compare(layout: Path | None, other: Path, recording: Path) -> int:
@@ -186,8 +188,8 @@ def compare(layout: Path | None, other: Path, recording: Path) -> int:
         opened_player(other, recording) as second,
     ):
         rows = list(watched(differences(first, second), recording, first))
-        print_notes(first)
-        print_notes(second, known=first.notes)
+        print_notes(first.notes)
+        print_notes(note for note in second.notes if note not in first.notes)
     names = ("the recording's own" if layout is None else str(layout), str(other))
     if not rows:
         print(f"{names[0]} and {names[1]} do the same with this recording")
@@ -256,10 +258,3 @@ def watched(items: Iterable[T], recording: Path, player: Player) -> Iterator[T]:
     """The items with a progress bar."""
     reader = player.recording
     return with_progress(items, "replaying", lambda: reader.bytes_read, recording.stat().st_size)
-
-
-def print_notes(player: Player, known: list[str] | None = None) -> None:
-    """What the user should know, once."""
-    for note in player.notes:
-        if note not in (known or []):
-            print(f"remapd: note: {note}", file=sys.stderr)

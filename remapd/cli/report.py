@@ -10,6 +10,7 @@ from remapd.analysis.effort import Intensity, Posture, Speed
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
+from remapd.cli.told import print_notes
 from remapd.cli.written_file import is_page, keep_inputs, keep_others
 from remapd.recording.lines import RecordingError
 from remapd.recording.player import NO_LAYOUT
@@ -99,8 +100,7 @@ def run(args: argparse.Namespace) -> int:
             ) from error
         raise CommandFailed(str(error)) from error
     play = reading.play
-    for note in play.notes:
-        print(f"remapd: note: {note}", file=sys.stderr)
+    print_notes(play.notes)
     return _give(report_page(play, args.recording.name, judged), output)
 
 

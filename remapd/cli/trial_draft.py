@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import fail_with, layout_of_file, layout_of_text
+from remapd.cli.told import print_notes
 from remapd.engine.layout import Layout
 from remapd.language.trials import load_trials_text, trials_path
 from remapd.recording.draft import draft_trial
@@ -37,8 +37,7 @@ def draft(
     layout_name = "the layout that it holds" if layout_path is None else layout_path.name
     text = draft_text(drafted, layout, file_name, layout_name)
     check_passes(text, layout)
-    for note in drafted.notes:
-        print(f"remapd: note: {note}", file=sys.stderr)
+    print_notes(drafted.notes)
     if output is None:
         print(text, end="")
         return 0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import re
-import sys
 import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,6 +14,7 @@ from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
 from remapd.cli.read_again import must_be_readable_again
+from remapd.cli.told import print_notes
 from remapd.recording.lines import RecordingError
 from remapd.recording.player import NO_LAYOUT, Player
 from remapd.recording.reader import open_recording
@@ -74,8 +74,7 @@ def tell(recording: Path, at: str | None, layout: Path | None) -> int:
     with played(recording, layout, LeanLog) as (log, player):
         marks = list(player.marks)
         end_us = player.now_us
-        for note in player.notes:
-            print(f"remapd: note: {note}", file=sys.stderr)
+        print_notes(player.notes)
     tried: dict[Change, str] = {}
     for number, (us, text) in enumerate(places(marks, at, end_us, recording)):
         if number:
