@@ -39,7 +39,9 @@ from remapd.recording.lines import (
     UnpluggedLine,
 )
 
-LATEST_US: Final = (1 << 63) - 1
+#: A year: what is later is a damaged number. What repeats by itself (turbo) is played through to
+#: the last line, so that a time of some millennia would keep a replay busy for as good as ever.
+LATEST_US: Final = 366 * 86_400 * 1_000_000
 
 
 class RecordingReader:
@@ -226,9 +228,11 @@ class RecordingReader:
     def _fail_at_time(self, fields: Mapping[str, object]) -> NoReturn:
         if "us" not in fields:
             self._json.fail("this line has no time (`us`)")
-        self._json.fail(
-            f"`us` cannot be {shown(fields['us'])}: it counts whole microseconds from 0"
-        )
+        us = fields["us"]
+        why = "it counts whole microseconds from 0"
+        if us.__class__ is int and us > LATEST_US:
+            why = "no recording lasts longer than a year, in microseconds"
+        self._json.fail(f"`us` cannot be {shown(us)}: {why}")
 
 
 def open_recording(path: Path) -> RecordingReader:

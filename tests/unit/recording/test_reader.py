@@ -196,6 +196,7 @@ def test_a_last_line_of_null_is_no_cut_off_line() -> None:
         ({"us": True, "end": True}, "true"),
         ({"us": "1", "end": True}, '"1"'),
         ({"us": 1 << 63, "end": True}, "`us`"),
+        ({"us": 366 * 86_400_000_000 + 1, "end": True}, "no recording lasts longer than a year"),
         ({"us": 1, "device": 3, "events": []}, "no device 3"),
         ({"us": 1, "device": None, "events": []}, "no device null"),
         ({"us": 1, "device": True, "events": []}, "no device true"),
