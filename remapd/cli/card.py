@@ -9,7 +9,7 @@ from pathlib import Path
 
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file
-from remapd.cli.written_file import is_page, keep_inputs, keep_others
+from remapd.cli.written_file import is_page, keep_inputs, keep_others, write_whole
 
 _FORMATS = ("html", "svg", "pdf", "text")
 _SUFFIXES = {".html": "html", ".htm": "html", ".svg": "svg", ".pdf": "pdf", ".txt": "text"}
@@ -122,9 +122,6 @@ def _give(output: Path | None, files: list[bytes], is_its_kind: Callable[[bytes]
     for path in paths:
         keep_others(path, is_its_kind, "a card of this form")
     for path, content in zip(paths, files, strict=True):
-        try:
-            path.write_bytes(content)
-        except OSError as error:
-            raise CommandFailed(f"{path} cannot be written: {error.strerror}") from error
+        write_whole(path, content)
         print(f"written: {path}")
     return 0

@@ -11,7 +11,7 @@ from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
 from remapd.cli.told import print_notes
-from remapd.cli.written_file import is_page, keep_inputs, keep_others
+from remapd.cli.written_file import is_page, keep_inputs, keep_others, write_whole
 from remapd.recording.lines import RecordingError
 from remapd.recording.player import NO_LAYOUT
 from remapd.recording.reader import open_recording
@@ -109,9 +109,6 @@ def _give(page: str, output: Path) -> int:
         sys.stdout.buffer.write(page.encode())
         sys.stdout.buffer.flush()
         return 0
-    try:
-        output.write_text(page, encoding="utf-8")
-    except OSError as error:
-        raise CommandFailed(f"{output} cannot be written: {error.strerror}") from error
+    write_whole(output, page.encode())
     print(f"written: {output}")
     return 0

@@ -7,6 +7,7 @@ from pathlib import Path
 from remapd.cli.failure import CommandFailed
 from remapd.cli.layout_file import fail_with, layout_of_file, layout_of_text
 from remapd.cli.told import print_notes
+from remapd.cli.written_file import write_whole
 from remapd.engine.layout import Layout
 from remapd.language.trials import load_trials_text, trials_path
 from remapd.recording.draft import draft_trial
@@ -41,11 +42,7 @@ def draft(
     if output is None:
         print(text, end="")
         return 0
-    try:
-        with output.open("x", encoding="utf-8") as stream:
-            stream.write(text)
-    except OSError as error:
-        raise CommandFailed(f"{output} cannot be written: {error.strerror}") from error
+    write_whole(output, text.encode())
     print(f"{output}: a trial that passes; read it, and say in its name what it shows")
     if layout_path is not None and output != (beside := trials_path(layout_path)):
         print(f"`remapd trial {layout_path}` runs the trials in {beside}: move it there")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
@@ -57,6 +58,33 @@ def keep_others(output: Path | None, is_of_its_kind: Callable[[bytes], bool], ki
             f"{output} exists and is not {kind}, so it is kept; name another file, or remove it "
             "first"
         )
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all: on a full disk what was there before is kept.
+
+    A link stays one, and what is no plain file (a pipe, a device) is only written to.
+
+    Raises:
+        CommandFailed: it cannot be written.
+    """
+    target = Path(os.path.realpath(path))
+    try:
+        if target.exists() and not (target.is_file() and os.access(target, os.W_OK)):
+            target.write_bytes(content)
+            return
+        temporary = target.with_name(f".{target.name}-{os.getpid()}")
+        try:
+            temporary.write_bytes(content)
+            if target.exists():
+                temporary.chmod(target.stat().st_mode & 0o7777)
+            temporary.replace(target)
+        except PermissionError:  # a folder that takes no new file may have one that can be changed
+            target.write_bytes(content)
+        finally:
+            temporary.unlink(missing_ok=True)
+    except OSError as error:
+        raise CommandFailed(f"{path} cannot be written: {error.strerror}") from error
 
 
 def is_pads_recording(head: bytes) -> bool:

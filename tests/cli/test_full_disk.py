@@ -1,0 +1,69 @@
+"""What a command writes is there whole or not at all: a full disk loses nothing."""
+
+from __future__ import annotations
+
+import resource
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from remapd.cli.main import DONE, FAILED, main
+from remapd.cli.written_file import write_whole
+
+ROOT = Path(__file__).parents[2]
+CORPUS = ROOT / "tests" / "corpus"
+LAYOUT = ROOT / "layouts" / "one-switch.yaml"
+
+
+@contextmanager
+def full_disk() -> Iterator[None]:
+    """No file of this process may grow beyond 1000 bytes: writing fails as on a full disk."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, before[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["card", "-o", "out.html", str(LAYOUT)],
+        ["card", "--sheet", "-o", "out.html", str(LAYOUT)],
+        ["report", "-o", "out.html", str(CORPUS / "breath.jsonl")],
+        ["trial", "-o", "out.trials.yaml", "--from", str(CORPUS / "breath.jsonl")],
+    ],
+    ids=lambda words: " ".join(words[:2]),
+)
+def test_what_cannot_be_written_whole_leaves_the_folder_as_it_was(
+    words: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    before = {}
+    if "out.html" in words:
+        assert main(words) == DONE
+        before = {"out.html": Path("out.html").read_bytes()}
+    with full_disk():
+        assert main(words) == FAILED
+
+    assert "cannot be written" in capsys.readouterr().err
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
+
+
+def test_a_link_stays_one_and_a_mode_stays(tmp_path: Path) -> None:
+    real, link = tmp_path / "real.html", tmp_path / "link.html"
+    real.write_text("before")
+    real.chmod(0o640)
+    link.symlink_to(real)
+
+    write_whole(link, b"after")
+
+    assert link.is_symlink()
+    assert real.read_bytes() == b"after"
+    assert real.stat().st_mode & 0o777 == 0o640
