@@ -14,6 +14,7 @@ from remapd.language.build_devices import Places, build_devices
 from remapd.language.build_layers import build_layer, layer_numbers
 from remapd.language.build_merge import build_rules
 from remapd.language.build_tunings import build_tuning
+from remapd.language.evaluate import what_it_is
 from remapd.language.frozen import frozen
 from remapd.language.names import (
     NAME,
@@ -196,7 +197,7 @@ def _free(fields: Fields, name: str, reporter: Reporter) -> dict[str, object]:
             messages.NOT_A_GROUP,
             value.span,
             what=f"`{name}`",
-            found="something else",
+            found=what_it_is(value.node),
             remedies=["write it as `name: value`, moved in below its name"],
         )
         return {}

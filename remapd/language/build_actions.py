@@ -24,7 +24,7 @@ from remapd.language.build_devices import Inventory
 from remapd.language.meant import is_device_code, is_nothing, together_or_steps
 from remapd.language.names import PadNames, Spot, end_away_from_rest
 from remapd.language.reporter import Reporter
-from remapd.language.scalars import Family, period_us, read_quantity
+from remapd.language.scalars import Family, Unreadable, period_us, read_quantity
 from remapd.language.values import Fields, Value
 
 _DEFAULT_RATE = Fraction(8)
@@ -118,6 +118,8 @@ class ActionBuilder:
                 f"`{value.data}` is a code of an input device; here stands what the game is to "
                 "get, such as `south`"
             ]
+        elif or_nothing and not isinstance(read_quantity(value.data, Family.DURATION), Unreadable):
+            remedies = [f"did you mean `{{wait: {value.data}}}`? It stands in `steps`"]
         elif or_nothing and is_nothing(value.data):
             remedies = ["did you mean `nothing`?"]
         self.reporter.report(
@@ -158,7 +160,14 @@ class ActionBuilder:
             self.unknown_pad_control(value, sticks=True, targets=False)
             return None
         if stick is None or (stick == DPAD and not dpad):
-            self.reporter.report(messages.NOT_A_STICK, value.span, word=value.data)
+            whole, _, way = value.data.partition(".")
+            is_push = name == "push" and self.pad.stick(whole) is not None and way
+            self.reporter.report(
+                messages.NOT_A_STICK,
+                value.span,
+                word=value.data,
+                remedies=[f"did you mean `push: {whole}, toward: {way}`?"] if is_push else [],
+            )
             return None
         return stick
 

@@ -38,6 +38,16 @@ def build_tuning(name: str, entries: Entries, inventory: Inventory, reporter: Re
     overrides: dict[int, Overrides] = {}
     seen: set[int] = set()
     for entry in entries.items:
+        known = inventory.names.short
+        if name in known and entry.name not in known:
+            meant = f"`tired: {{{name}: {{{entry.name}: …}}}}`"
+            reporter.report(
+                messages.UNKNOWN_CONTROL,
+                entry.key.span,
+                name=entry.name,
+                remedies=[f"a tuning has a name of its own, such as {meant}"],
+            )
+            continue
         spot = inventory.names.find(entry.name, entry.key.span, reporter)
         if spot is None or entry.value is None:
             continue

@@ -49,7 +49,9 @@ class Evaluator:
                 messages.NO_VALUE,
                 node.span,
                 what=context.what,
-                wanted=describe(kind),
+                wanted=f"behind the colon {describe(kind)}"
+                if not isinstance(kind, MapOf) or kind.key is not Names.BINDING_KEY
+                else "below it, moved in, what its controls do, such as `left-knee: south`",
                 notes=context.notes,
             )
             return None
@@ -97,6 +99,7 @@ class Evaluator:
                 node.span,
                 what=context.what,
                 found=what_it_is(node),
+                remedies=listed(node),
                 notes=context.notes,
             )
             return None
@@ -339,6 +342,13 @@ def what_it_is(node: Node) -> str:
     if isinstance(node, MappingNode):
         return "a group of settings"
     return f"the word `{' '.join(node.text.split())}`"
+
+
+def listed(node: Node) -> list[str]:
+    """A word as a list of it alone, as a remedy."""
+    if not isinstance(node, ScalarNode) or not re.fullmatch(r"[\w.-]+", node.text):
+        return []
+    return [f"did you mean `[{node.text}]`?"]
 
 
 def counted(number: int) -> str:

@@ -84,7 +84,8 @@ class _Word:
             )
         if self.node.plain and self.text.lower() in ("~", "null"):  # YAML's words for no value
             self.fault(
-                messages.NO_VALUE, wanted="text; the word null means no value, unless in quotes"
+                messages.NO_VALUE,
+                wanted="behind the colon text; the word null means no value, unless in quotes",
             )
             return None
         return self.text

@@ -284,7 +284,7 @@ NOT_ONE_VALUE: Final = _message(
 NO_VALUE: Final = _message(
     "no-value",
     "{what} has no value",
-    "write behind the colon {wanted}",
+    "write {wanted}",
     "Behind a name and its colon nothing follows. The file may be half written.",
 )
 SPACE_MISSING: Final = _message(

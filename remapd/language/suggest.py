@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 _MOST = 4
 #: How alike two words must be (difflib's ratio), and how much less than the best one.
-_NEAR = 0.66
+_NEAR = 0.67
 _BEHIND = 0.1
 
 
