@@ -94,7 +94,7 @@ def record_devices(args: argparse.Namespace) -> RecordingFile:
         try:
             recorder = DeviceRecorder(wanted, file, layout)
         except NothingToRecord as error:
-            there = ", ".join(f"“{name}”" for name in error.there) or "nothing"
+            there = ", ".join(f"“{name}”" for name in error.there) or "no input device at all"
             raise CommandFailed(f"no such device is plugged in; there is {there}") from error
         except KernelError as error:
             raise CommandFailed(f"{error}; or record from the daemon that has it") from error

@@ -81,7 +81,9 @@ def tell(recording: Path, at: str | None, layout: Path | None) -> int:
             print()
         print(f"around {us / 1_000_000:.3f} s" + (f", {text!r}:" if text else ":"))
         entries = account(log, us - _BEFORE_US, us + _AFTER_US)
-        if not entries:
+        if us > end_us:
+            print(f"  the recording is over after {end_us / 1_000_000:.3f} s")
+        elif not entries:
             print("  nothing was pressed there")
         for entry in entries:
             print_entry(entry, tried, log, recording, layout)
