@@ -10,16 +10,15 @@ from pathlib import Path, PurePosixPath
 
 from remapd import history
 from remapd.cli.failure import CommandFailed
+from remapd.cli.fit_files import give_to_owner_of_folder, tell_written
 from remapd.cli.fit_session import (
     INTERRUPTED,
     ask_start,
     begin,
     carry,
-    give_to_owner_of_folder,
     how_to_go_on,
     paused,
     play,
-    tell_written,
 )
 from remapd.cli.written_layout import write_layout
 from remapd.codes import EV_ABS, EV_KEY, EV_REL
@@ -66,13 +65,14 @@ def fit_from(args: argparse.Namespace) -> int:
                 interview = functools.partial(
                     moving, pack, layout, _Here(layout, listening), folders(pack, args.place)
                 )
-                moved = carry(session, interview, memory, welcomed, broken)
-                path = write(pack, moved)
+                path = carry(
+                    session, interview, memory, welcomed, broken, functools.partial(write, pack)
+                )
                 forget(memory)
                 tell_written(session, path)
                 starts = ask_start(session, welcomed)
         except BrokenOff as end:
-            session.say(how_to_go_on(args))
+            session.say(how_to_go_on(args, memory, end))
             return INTERRUPTED if end.by_signal else 0
     return play(path, args.name) if starts else 0
 
@@ -91,8 +91,14 @@ def fit_in_place(args: argparse.Namespace, session: Session, welcomed: Welcomed,
     with paused(args.name, session, wanted=welcomed.pauses):
         here = _Here(loaded.layout, session.listening)
         interview = functools.partial(moving, packed, loaded.layout, here, None)
-        moved = carry(session, interview, memory, welcomed, kept(memory))
-        write_in_place(path, packed, moved)
+        carry(
+            session,
+            interview,
+            memory,
+            welcomed,
+            kept(memory),
+            functools.partial(write_in_place, path, packed),
+        )
         forget(memory)
     return 0
 

@@ -7,19 +7,16 @@ import functools
 from pathlib import Path
 
 from remapd.cli.failure import CommandFailed
+from remapd.cli.fit_files import places, typed, write, write_beside
 from remapd.cli.fit_session import (
     INTERRUPTED,
     begin,
     carry,
     fit_with,
-    give_to_owner_of_folder,
     how_to_go_on,
-    places,
-    write,
 )
-from remapd.cli.written_layout import write_layout
 from remapd.fitting.conversation.equipping import equipping
-from remapd.fitting.conversation.planning import planning
+from remapd.fitting.conversation.planning import Planned, planning
 from remapd.fitting.keeping import forget, kept_path
 from remapd.fitting.lines import standard
 from remapd.fitting.listening import Listening
@@ -27,6 +24,8 @@ from remapd.fitting.session import BrokenOff, Session
 from remapd.fitting.setup import Setup, SetupUnreadable, from_json, to_json
 from remapd.upkeep.program import typed_command
 
+_LIST = ".borrow.txt"
+_PLAN = ".plan.json"
 _ABOUT = (
     "Before anything is bought or borrowed: say which movements there are and what the game needs, "
     "and try the layouts that come of it with keys of this keyboard. It ends in a list of what to "
@@ -48,22 +47,26 @@ def plan(args: argparse.Namespace) -> int:
         session = Session(listening, lines)
         try:
             welcomed, broken = begin(session, args.name, memory, _ABOUT, needs_devices=False)
-            interview = functools.partial(planning, places(args.place))
-            planned = carry(session, interview, memory, welcomed, broken)
+            interview = functools.partial(planning, places(args.place, (_LIST, _PLAN)))
+            path = carry(session, interview, memory, welcomed, broken, write_plan)
         except BrokenOff as end:
-            session.say(how_to_go_on(args))
+            session.say(how_to_go_on(args, memory, end))
             return INTERRUPTED if end.by_signal else 0
-        path = write(planned.outcome)
-        list_path = path.with_suffix(".borrow.txt")
-        plan_path = path.with_suffix(".plan.json")
-        write_beside(list_path, planned.borrow)
-        write_beside(plan_path, to_json(planned.outcome.setup))
         forget(memory)
+        list_path, plan_path = path.with_suffix(_LIST), path.with_suffix(_PLAN)
         session.say(
             f"Written: {path} with its trials, and {list_path.name}, the list to take along."
         )
-        session.say(f"When the things are here: {typed_command()} fit {plan_path}")
+        session.say(f"When the things are here: {typed_command()} fit {typed(plan_path)}")
     return 0
+
+
+def write_plan(planned: Planned) -> Path:
+    """Write the plan, its layout, and what to borrow; the path of the layout."""
+    path = write(planned.outcome)
+    write_beside(path.with_suffix(_LIST), planned.borrow)
+    write_beside(path.with_suffix(_PLAN), to_json(planned.outcome.setup))
+    return path
 
 
 def equip(args: argparse.Namespace) -> int:
@@ -88,9 +91,3 @@ def setup_in(path: Path) -> Setup:
         ) from error
     except SetupUnreadable as error:
         raise CommandFailed(f"{path}: {error}; make the plan anew with --plan") from error
-
-
-def write_beside(path: Path, text: str) -> None:
-    """Write a file beside the layout."""
-    write_layout(path, text.encode(), path.read_bytes() if path.exists() else None)
-    give_to_owner_of_folder(path)

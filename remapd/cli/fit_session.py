@@ -6,44 +6,34 @@ import argparse
 import contextlib
 import functools
 import os
-import shlex
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, TypeGuard, TypeVar
 
-from remapd import history
 from remapd.cli.failure import CommandFailed
-from remapd.cli.written_layout import write_layout
+from remapd.cli.fit_files import places, tell_written, typed, write
 from remapd.daemon.client import DaemonClient, Denied, NotRunning, Refused
-from remapd.fitting.conversation.dialogue import Dialogue
-from remapd.fitting.conversation.interview import Outcome, Places, fitting
+from remapd.fitting.conversation.dialogue import Dialogue, Kept
+from remapd.fitting.conversation.interview import Outcome, fitting
 from remapd.fitting.conversation.questions import Choose, Interview, Option, yes_or_no
 from remapd.fitting.conversation.welcome import Beginning, Welcomed, welcome
-from remapd.fitting.games import name_from
 from remapd.fitting.keeping import Broken, forget, keep, kept, kept_path, put_aside
 from remapd.fitting.lines import standard
 from remapd.fitting.listening import Listening
 from remapd.fitting.session import BrokenOff, Session
+from remapd.kernel.timer import monotonic_us
 from remapd.language import load
-from remapd.language.trials import load_trials, trials_path
-from remapd.recording.trials import run_trial
 from remapd.upkeep.program import typed_command
 
 T = TypeVar("T")
+U = TypeVar("U")
 
 INTERRUPTED: Final = 130
 _ABOUT: Final = (
     "Questions follow, some thirty with three switches: who plays, what can be pressed and moved, "
     "and what the game needs. At the end there is a layout file that plays, with a check of it. "
     "Everything can be gone back on, and nothing is lost if it is broken off."
-)
-
-
-_NEXT: Final = (
-    ("run", "plays with it"),
-    ("card", "draws it for the wall"),
-    ("check", "proves again that all is reached"),
-    ("trial", "runs its trials again, after a change"),
 )
 
 
@@ -78,13 +68,12 @@ def fit_with(
 
                 return fit_in_place(args, session, welcomed, place)
             with paused(args.name, session, wanted=welcomed.pauses):
-                outcome = carry(session, interview, memory, welcomed, broken)
-                path = write(outcome)
+                path = carry(session, interview, memory, welcomed, broken, write)
                 forget(memory)
                 tell_written(session, path)
                 starts = ask_start(session, welcomed)
         except BrokenOff as end:
-            session.say(how_to_go_on(args))
+            session.say(how_to_go_on(args, memory, end))
             return INTERRUPTED if end.by_signal else 0
     return play(path, args.name) if starts else 0
 
@@ -160,30 +149,65 @@ def carry(
     memory: Path,
     welcomed: Welcomed,
     broken: Broken | None,
-) -> T:
-    """The interview, each answer kept."""
+    finish: Callable[[T], U],
+) -> U:
+    """The interview, each answer kept, and what `finish` makes of it.
+
+    Where that fails, such as on a full disk, it is said, and the last question asked again.
+    """
     answers = broken.answers if broken is not None else ()
     dialogue = Dialogue(interview, answers, welcomed.switch)
-    try:
-        return session.carry(dialogue, functools.partial(keep, memory))
-    except OSError as error:
-        raise CommandFailed(
-            f"the answers cannot be kept in {memory}: {error.strerror}; make room or allow it"
-        ) from error
+    keeper = _Keeper(session, memory)
+    while True:
+        try:
+            result = session.carry(dialogue, keeper.keep)
+        except BrokenOff as end:
+            end.has_lost = keeper.is_told
+            raise
+        try:
+            return finish(result)
+        except CommandFailed as fault:
+            dialogue.reject(monotonic_us(), f"That could not be done: {fault}.")
 
 
-def how_to_go_on(args: argparse.Namespace) -> str:
+@dataclass(slots=True)
+class _Keeper:
+    """Keeps the answers; a disk that takes none is no reason to break off, and told once."""
+
+    session: Session
+    memory: Path
+    is_told: bool = False
+
+    def keep(self, answers: Sequence[Kept]) -> None:
+        try:
+            keep(self.memory, answers)
+        except OSError as error:
+            if not self.is_told:
+                self.session.say(
+                    f"The answers cannot be kept in {self.memory} ({error.strerror}). The fitting "
+                    "goes on, but if it is broken off, what was answered since is lost."
+                )
+            self.is_told = True
+        else:
+            self.is_told = False
+
+
+def how_to_go_on(args: argparse.Namespace, memory: Path, end: BrokenOff) -> str:
     """What to type to go on with it."""
+    if kept(memory) is None:
+        return "Nothing was answered yet that could be gone on with."
     # with `sudo` the answers are kept where only root looks for them
     words = ["sudo"] if "SUDO_UID" in os.environ else []
     words += [typed_command(), "fit"]
     if args.plan:
         words.append("--plan")
     if args.pack is not None:
-        words += ["--from", shlex.quote(str(args.pack))]
+        words += ["--from", typed(args.pack)]
     if args.place is not None:
-        words.append(shlex.quote(str(args.place)))
-    return f"All answers are kept. To go on another time: {' '.join(words)}"
+        words.append(typed(args.place))
+    lost = "The last answers could not be kept, but those before them are."
+    kept_so_far = lost if end.has_lost else "All answers are kept."
+    return f"{kept_so_far} To go on another time: {' '.join(words)}"
 
 
 # ---------------------------------------------------------------------- the running daemon
@@ -236,86 +260,6 @@ def play(path: Path, name: str) -> int:
         return run.run(parser.parse_args(["--name", name, "--as-named", "--", str(path)]))
     except Refused as error:
         raise CommandFailed(str(error)) from error
-
-
-# ---------------------------------------------------------------------- the files
-
-
-def places(place: Path | None) -> Places:
-    """Where the layout may be written; `place` is what was named on the command line."""
-
-    def propose(title: str) -> str:
-        if place is not None and not place.is_dir() and place.suffix in {".yaml", ".yml"}:
-            return str(place)
-        name = f"{name_from(title) or 'layout'}.yaml"
-        return name if place is None else str(place / name)
-
-    def fault(words: str) -> str | None:
-        path = Path(words).expanduser()
-        if path.suffix not in {".yaml", ".yml"}:
-            return "a layout's name ends in .yaml"
-        if path.name.endswith(".trials.yaml"):
-            return "that is the name of trials, not of a layout"
-        if path.is_dir():
-            return f"{path} is a folder; a name ending in .yaml goes behind it"
-        folder = path.parent
-        while not folder.exists():
-            folder = folder.parent
-        if not folder.is_dir() or not os.access(folder, os.W_OK):
-            return f"the folder {folder} cannot be written by this user; another one, please"
-        return None
-
-    def is_taken(words: str) -> bool:
-        return Path(words).expanduser().exists()
-
-    wanted = "" if place is None else str(place)
-    return Places(wanted, propose, fault, is_taken)
-
-
-def write(outcome: Outcome) -> Path:
-    """Write the layout and its trials; the path of the layout."""
-    path = Path(outcome.path).expanduser()
-    path.parent.mkdir(parents=True, exist_ok=True)
-    for target, text in ((path, outcome.layout), (trials_path(path), outcome.trials)):
-        before = target.read_bytes() if target.exists() else None
-        if before is not None and target == path:
-            with contextlib.suppress(OSError):
-                history.remember(path, {history.real(path): before}, history.FOUND)
-        write_layout(target, text.encode(), before)
-        give_to_owner_of_folder(target)
-    with contextlib.suppress(OSError):
-        history.remember(
-            path, {history.real(path): path.read_bytes()}, history.SET, "written by `remapd fit`"
-        )
-    return path
-
-
-def give_to_owner_of_folder(path: Path) -> None:
-    """With `sudo`, the family's files shall be theirs to change."""
-    if os.geteuid() != 0:
-        return
-    owner = path.parent.stat()
-    with contextlib.suppress(OSError):
-        os.chown(path, owner.st_uid, owner.st_gid)
-
-
-def tell_written(session: Session, path: Path) -> None:
-    """Say what is written, that its trials pass, and what can be done with it."""
-    loaded = load(path)
-    if loaded.layout is None:
-        raise CommandFailed(f"{path} was written with an error; please report this")
-    if trials_path(path).exists():
-        trials = load_trials(trials_path(path), loaded.layout).trials
-        passed = sum(run_trial(loaded.layout, trial).passed for trial in trials)
-        session.say(f"Written: {path}, and {trials_path(path).name} beside it.")
-        session.say(f"Its trials: {passed} of {len(trials)} pass.")
-    else:
-        session.say(f"Written: {path}.")
-    session.say("From now on:")
-    session.say(
-        "\n".join(f"  {typed_command()} {name} {path}\n      {does}" for name, does in _NEXT),
-        as_is=True,
-    )
 
 
 def ask_start(session: Session, welcomed: Welcomed) -> bool:

@@ -6,10 +6,15 @@ fast something is needed differs from game to game; what stands here is common p
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import Final
 
 from remapd.language.names import NAME, RESERVED, is_pad_control
+
+#: Longer names make the layout, the card and the screens hard to read.
+LONGEST_NAME: Final = 40
 
 
 class Use(Enum):
@@ -139,6 +144,13 @@ class GameNeeds:
 
 def name_fault(name: str, taken: tuple[str, ...] = ()) -> str | None:
     """What is wrong with a name for a verb, device, control or layer; None: nothing."""
+    if not name:
+        return (
+            "a name has the letters a to z, and may have 0 to 9 and the hyphen behind the first; "
+            "please write it with those, as in left knee"
+        )
+    if len(name) > LONGEST_NAME:
+        return "that is too long for a name; two or three words will do"
     if not NAME.fullmatch(name):
         return (
             f"`{name}` cannot be written in a layout: a to z, 0 to 9 and the hyphen, "
@@ -152,8 +164,13 @@ def name_fault(name: str, taken: tuple[str, ...] = ()) -> str | None:
 
 
 def name_from(words: str) -> str:
-    """What somebody typed, as layouts write names: `Left knee!` becomes `left-knee`."""
-    kept = "".join(each if each.isascii() and each.isalnum() else " " for each in words.lower())
+    """What somebody typed, as layouts write names: `Left knee!` becomes `left-knee`.
+
+    A letter with a mark on it goes without: `Main gauché` becomes `main-gauche`.
+    """
+    letters = unicodedata.normalize("NFKD", words.casefold())
+    plain = (each for each in letters if not unicodedata.combining(each))
+    kept = "".join(each if each.isascii() and each.isalnum() else " " for each in plain)
     return "-".join(kept.split()).lstrip("0123456789-")
 
 

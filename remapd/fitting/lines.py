@@ -183,6 +183,9 @@ class Lines:
             self._in_escape = True
             return None
         if self.letter_by_letter and self._is_terminal:
+            if letter == _END:
+                self.is_over = True
+                return None
             return "" if letter in "\r\n" else letter
         if letter in "\r\n":
             line, self._typed = self._typed, ""

@@ -17,7 +17,10 @@ _ROWS: Final = (
     (5, ("hip", "thigh", "knee", "leg")),
     (6, ("foot", "toe", "heel", "ankle", "sole")),
 )
-_COLUMNS: Final = {"left": 1, "right": 3}
+LEFT: Final = 1
+MIDDLE: Final = 2
+RIGHT: Final = 3
+_COLUMNS: Final = {"left": LEFT, "right": RIGHT}
 
 
 def guessed(movement: str) -> tuple[int, int] | None:
@@ -26,7 +29,12 @@ def guessed(movement: str) -> tuple[int, int] | None:
     row = next((row for row, parts in _ROWS for word in words if word.startswith(parts)), None)
     if row is None:
         return None
-    return next((_COLUMNS[word] for word in words if word in _COLUMNS), 2), row
+    return next((_COLUMNS[word] for word in words if word in _COLUMNS), MIDDLE), row
+
+
+def place_of(control: FoundControl) -> tuple[int, int] | None:
+    """Column and row of a control: as was said, or as its name tells."""
+    return control.place or guessed(control.movement)
 
 
 def places_of(setup: Setup) -> dict[str, tuple[int, int]]:
@@ -34,7 +42,7 @@ def places_of(setup: Setup) -> dict[str, tuple[int, int]]:
     controls = setup.players_controls
     wanted: dict[str, tuple[int, int]] = {}
     for control in controls:
-        place = control.place or guessed(control.movement)
+        place = place_of(control)
         if place is None:
             return {}
         wanted[word_of(control, setup)] = place

@@ -21,11 +21,15 @@ T = TypeVar("T")
 
 
 class BrokenOff(Exception):
-    """The person ended it before it was at its end. `by_signal`: with Ctrl-C."""
+    """The person ended it before it was at its end.
+
+    `by_signal`: with Ctrl-C. `has_lost`: the last answers could not be kept.
+    """
 
     def __init__(self, *, by_signal: bool) -> None:
         super().__init__("broken off")
         self.by_signal = by_signal
+        self.has_lost = False
 
 
 def boxes(kept: Sequence[Kept]) -> set[str]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from remapd.engine.layout import Device, Find, Layout
@@ -35,18 +35,24 @@ _CLOSED: Final = (
     'ENV{ID_INPUT_JOYSTICK}="", ENV{LIBINPUT_IGNORE_DEVICE}="1", TAG-="uaccess", '
     'OWNER="root", GROUP="remapd-devices", MODE="0660"'
 )
+#: What a mouse, a ball or a keyboard is to udev itself, once it is plugged in.
+_NOT_THE_DESKTOPS: Final = 'ENV{ID_INPUT_KEYBOARD}!="1", ENV{ID_INPUT_MOUSE}!="1"'
 _BLOCK_TITLE: Final = re.compile(r"^# ([a-z][a-z0-9-]*: .+)$", re.MULTILINE)
 _TAIL: Final = 'LABEL="remapd_end"\n'
 
 
 @dataclass(frozen=True, slots=True)
 class Hidden:
-    """One block of rules. `nodes` are the plugged-in nodes that it is about."""
+    """One block of rules. `nodes` are the plugged-in nodes that it is about.
+
+    `unless_desktops`: a keyboard or mouse that is plugged in later stays as it is.
+    """
 
     device: str  #: as the layout calls it
     name: str  #: of the device, or the pattern that is looked for
     rules: tuple[str, ...]
     nodes: tuple[str, ...] = ()
+    unless_desktops: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +104,13 @@ def plan_hiding(
                 Hidden(device.name, node.name, _rules_for_node(device.find, node), (node.path,))
                 for node in here
             ]
-        elif (rules := _rules_for_find(device.find)) is not None:
-            hidden.append(Hidden(device.name, device.find.name or "a device not plugged in", rules))
         else:
+            all_of_it = also_desktop and device.exclusive_in_words
+            rules = _rules_for_find(device.find, "" if all_of_it else f", {_NOT_THE_DESKTOPS}")
+            name = device.find.name or "a device not plugged in"
+            if rules is not None:
+                hidden.append(Hidden(device.name, name, rules, unless_desktops=not all_of_it))
+                continue
             left.append(
                 Left(device.name, "it is not plugged in, and the layout names no name or maker")
             )
@@ -169,8 +179,11 @@ def _rules_for_node(find: Find, node: NodeDescription) -> tuple[str, ...]:
     return _rules(attributes, (node.vendor, node.product))
 
 
-def _rules_for_find(find: Find) -> tuple[str, ...] | None:
-    """For a device that is not plugged in: what the layout looks for, if that says enough."""
+def _rules_for_find(find: Find, unless: str) -> tuple[str, ...] | None:
+    """For a device that is not plugged in: what the layout looks for, if that says enough.
+
+    `unless`: what else must hold of it, for only then can it be seen what it is.
+    """
     attributes = [
         (attribute, _as_udev_pattern(wanted))
         for attribute, wanted in (("name", find.name), ("uniq", find.serial), ("phys", find.port))
@@ -182,13 +195,15 @@ def _rules_for_find(find: Find) -> tuple[str, ...] | None:
         attributes.append(("id/product", f"{find.product:04x}"))
     if not attributes or find.shape in {"keyboard", "pointer"}:
         return None
-    return _rules(attributes, (find.vendor or 0, find.product or 0))
+    return _rules(attributes, (find.vendor or 0, find.product or 0), unless)
 
 
-def _rules(attributes: Sequence[tuple[str, str]], numbers: tuple[int, int]) -> tuple[str, ...]:
+def _rules(
+    attributes: Sequence[tuple[str, str]], numbers: tuple[int, int], unless: str = ""
+) -> tuple[str, ...]:
     # all of a rule's ATTRS must be those of one and the same parent: the input device
     matches = ", ".join(f'ATTRS{{{name}}}=="{value}"' for name, value in attributes)
-    rules = [f'SUBSYSTEM=="input", KERNEL=="event*|js*", {matches}, {_CLOSED}']
+    rules = [f'SUBSYSTEM=="input", KERNEL=="event*|js*", {matches}{unless}, {_CLOSED}']
     vendor, product = numbers
     if vendor or product:
         # the HID device's own name is BUS:VENDOR:PRODUCT.NUMBER, over every sort of cable or radio
@@ -223,5 +238,5 @@ def _without_doubles(hidden: Iterable[Hidden]) -> tuple[Hidden, ...]:
             kept[each.rules] = each
         else:
             nodes = tuple(dict.fromkeys((*before.nodes, *each.nodes)))
-            kept[each.rules] = Hidden(before.device, before.name, each.rules, nodes)
+            kept[each.rules] = replace(before, nodes=nodes)
     return tuple(kept.values())

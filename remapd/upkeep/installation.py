@@ -68,6 +68,7 @@ COMPLETIONS: Final = {
     "zsh": "/usr/local/share/zsh/site-functions/_remapd",
     "fish": "/usr/local/share/fish/vendor_completions.d/remapd.fish",
 }
+_UNLESS: Final = ", unless it turns out to be a keyboard, mouse or ball when it is plugged in"
 
 
 @dataclass
@@ -91,8 +92,9 @@ class Installation:
             self._loaded = load(path)
             if self._loaded.layout is None:
                 errors = self._loaded.errors
+                count = "an error" if len(errors) == 1 else f"{len(errors)} errors, the first"
                 raise UpkeepFailed(
-                    f"the layout {path} has {len(errors)} errors, the first: {errors[0].span}: "
+                    f"the layout {path} has {count}: {errors[0].span}: "
                     f"{errors[0].message}; `remapd check {path}` shows all"
                 )
         self.hiding = self._plan_hiding()
@@ -113,7 +115,7 @@ class Installation:
             )
         for name, written, why in FILES:
             steps.append(WriteFile(system, written, self._adapted(shipped(name)), why))
-        if system.path("/usr/share/polkit-1").exists():
+        if system.path("/usr/share/polkit-1/rules.d").exists():  # with polkit itself
             why = "the group may start and stop this service without a password"
             steps.append(WriteFile(system, POLKIT_RULES, shipped("remapd.polkit.rules"), why))
         steps += [self._user_step(), self._folders_step()]
@@ -136,7 +138,7 @@ class Installation:
             )
         lines += [
             f"Hidden from games and from the desktop for good, also while remapd is not running: "
-            f"“{each.name}” (`{each.device}`)."
+            f"“{each.name}” (`{each.device}`){_UNLESS if each.unless_desktops else ''}."
             for each in self.hiding.hidden
         ]
         lines += [f"Not hidden: `{each.device}`; {each.because}." for each in self.hiding.left]

@@ -10,9 +10,12 @@ import contextlib
 import shutil
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Final, Protocol
 
 from remapd.upkeep.system import System, UpkeepFailed
+
+#: No package has folders in here: those that are left empty were made for our files.
+_LOCAL: Final = "/usr/local/share"
 
 
 class Step(Protocol):
@@ -123,9 +126,12 @@ class RemoveFile:
         """Removes it, and its folder where it was ours and is empty now."""
         path = self.system.path(self.written)
         path.unlink(missing_ok=True)
-        if path.parent.name == "remapd":
+        local = self.system.path(_LOCAL)
+        for folder in path.parents:
+            if folder.name != "remapd" and local not in folder.parents:
+                break
             with contextlib.suppress(OSError):
-                path.parent.rmdir()
+                folder.rmdir()
 
 
 @dataclass(frozen=True)

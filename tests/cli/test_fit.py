@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import resource
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -32,8 +34,14 @@ def at_terminal(tmp_path: Path) -> Iterator[Start]:
 
 
 def piped(
-    folder: Path, *words: str, typed: str = "", **environment: str
+    folder: Path, *words: str, typed: str = "", largest_file: int | None = None, **environment: str
 ) -> subprocess.CompletedProcess[str]:
+    """With `largest_file` no file can get longer, in bytes: a full disk, as far as we see it."""
+
+    def limit() -> None:
+        if largest_file is not None:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))
+
     return subprocess.run(
         [sys.executable, "-m", "remapd", "fit", *words],
         input=typed,
@@ -42,6 +50,7 @@ def piped(
         timeout=60,
         check=False,
         cwd=folder,
+        preexec_fn=limit,
         env={
             "PATH": "/usr/bin:/bin",
             "XDG_STATE_HOME": str(folder / "state"),
@@ -70,6 +79,7 @@ def test_a_plan_is_made_and_tried_in_the_terminal(at_terminal: Start, tmp_path: 
     plan_to_the_game(fit)
     fit.press("f")
     fit.answer("Is there another movement", "no, that")
+    fit.answer("Is that right?")
     fit.answer("What kind of game is it?", "turns")
     fit.answer("Is that what the game needs?")
     fit.answer("Which one?", "1")
@@ -158,6 +168,93 @@ def test_what_cannot_be_gone_on_with_is_told_in_one_line(
     assert done.returncode == code
     assert said in done.stderr
     assert "Traceback" not in done.stderr
+
+
+#: A plan from its beginning up to where it is written.
+TO_THE_FILE = "\nGull\n1\nRobin\nleft knee\n1\nno\n1\nf\nno, that\n\n1\n\n1\n\n\n"
+
+
+def test_a_full_disk_is_told_another_path_can_be_given_and_nothing_is_lost(tmp_path: Path) -> None:
+    full = piped(tmp_path, "--plan", typed=f"{TO_THE_FILE}a.yaml\nb.yaml\n", largest_file=1800)
+
+    said = " ".join(full.stdout.split())
+    assert full.returncode == 130, full.stderr
+    for name in ("a.yaml", "b.yaml"):
+        assert f"That could not be done: {name} cannot be written: File too large." in said
+    assert full.stdout.count("Where shall it be written?") == 3
+    assert "All answers are kept." in said
+    assert [each.name for each in tmp_path.iterdir()] == ["state"]
+
+    later = piped(tmp_path, "--plan", typed="\n\nc.yaml\n")
+    assert later.returncode == 0, later.stdout
+    assert load(tmp_path / "c.yaml").layout is not None
+
+
+def test_where_answers_cannot_be_kept_it_is_told_once_and_goes_on(tmp_path: Path) -> None:
+    some = piped(tmp_path, "--plan", typed="\nGull\n1\nRobin\nleft knee\n", largest_file=150)
+    said = " ".join(some.stdout.split())
+    assert said.count("The answers cannot be kept in") == 1
+    assert "The last answers could not be kept, but those before them are." in said
+    assert some.returncode == 130
+
+    (tmp_path / "blocked").write_text("")
+    none = piped(tmp_path, "--plan", typed="\nGull\n1\n", XDG_STATE_HOME=str(tmp_path / "blocked"))
+    said = " ".join(none.stdout.split())
+    assert "Not a directory" in said
+    assert "Nothing was answered yet that could be gone on with." in said
+    assert none.stderr == ""
+
+
+def test_what_would_be_written_over_is_named_and_kept_beside(tmp_path: Path) -> None:
+    (tmp_path / "gull.trials.yaml").write_text("trials: []\n")
+
+    done = piped(tmp_path, "--plan", typed=f"{TO_THE_FILE}\nyes\n")
+    assert done.returncode == 0, done.stdout
+    assert "gull.trials.yaml is there already." in done.stdout
+    assert (tmp_path / "gull.trials.yaml.before").read_text() == "trials: []\n"
+    assert (tmp_path / "gull.trials.yaml").read_text() != "trials: []\n"
+
+    again = piped(tmp_path, "--plan", typed=f"{TO_THE_FILE}\nno\nother.yaml\n")
+    said = " ".join(again.stdout.split())
+    assert "gull.yaml, gull.trials.yaml, gull.borrow.txt and gull.plan.json are there" in said
+    assert (tmp_path / "other.yaml").exists()
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        ("x", "a layout's name ends in .yaml"),
+        (".", "a layout's name ends in .yaml"),
+        ("x.trials.yaml", "the name of trials"),
+        ("folder.yaml", "is a folder"),
+        ("pipe.yaml", "is no file that a layout could be written into"),
+        ("file/x.yaml", "cannot be written by this user"),
+        ("~nobody-here/x.yaml", "there is nobody whose home"),
+        (f"{'a' * 300}.yaml", "no file can have that path (File name too long)"),
+        ("/proc/x.yaml", "cannot be written"),
+    ],
+)
+def test_a_path_that_will_not_do_is_told_and_asked_again(
+    tmp_path: Path, path: str, said: str
+) -> None:
+    (tmp_path / "folder.yaml").mkdir()
+    (tmp_path / "file").write_text("")
+    os.mkfifo(tmp_path / "pipe.yaml")
+    piped(tmp_path, "--plan", typed=TO_THE_FILE)
+
+    done = piped(tmp_path, "--plan", typed=f"\n\n{path}\ngood.yaml\n")
+    assert done.returncode == 0, done.stderr
+    assert said.casefold() in " ".join(done.stdout.split()).casefold()
+    assert load(tmp_path / "good.yaml").layout is not None
+
+
+def test_ctrl_d_ends_it_where_a_key_is_to_be_pressed(at_terminal: Start) -> None:
+    fit = at_terminal("fit", "--plan")
+    plan_to_the_game(fit)
+    fit.press("\x04")
+
+    fit.until("All answers are kept.")
+    assert fit.ends() == 130
 
 
 LAYOUT = """\

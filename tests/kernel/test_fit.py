@@ -115,11 +115,13 @@ def test_two_boxes_and_a_stick_are_fitted_and_played_with(
 
     show_controls(fit, left, right, stick)
     fit.answer_unprompted("Or type `done`", "done")
+    fit.answer("Is that right?")
     fit.answer("at the same time", "no")
     fit.answer("What kind of game is it?", "1")
     fit.answer("Is that what the game needs?")
     fit.answer("Which one?", "1")
     fit.answer("Take this one?")
+    fit.answer("Is that how it shall be shown?")
     fit.answer("Where shall it be written?", "gull.yaml")
     session_s = time.monotonic() - began
     print(f"the whole session took {session_s:.0f} s")

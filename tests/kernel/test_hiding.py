@@ -19,7 +19,7 @@ from remapd.language import load_text
 from remapd.upkeep.device_rules import apply_rules, give_nodes_back
 from remapd.upkeep.hiding import plan_hiding, rules_text
 from remapd.upkeep.system import System
-from tests.support.daemon import BOX, until
+from tests.support.daemon import BALL, BOX, until
 from tests.support.source_devices import make_device, open_source
 from tests.support.uhid_pad import UhidJoystick
 
@@ -40,6 +40,10 @@ devices:
   knees:
     find: {name: 'Knee "box" \[1] $5 %'}
     controls: {left-knee: {button: BTN_0}}
+  ball:
+    find: {name: "Knee ball"}
+    exclusive: true
+    controls: {roll: {pointer: [REL_X, REL_Y]}}
 layers:
   sail: {}
 """
@@ -114,11 +118,15 @@ def test_what_is_plugged_in_later_is_closed_from_the_start_by_what_the_layout_lo
     with (
         make_device(BOX, name='Knee "box" \\[1] $5 %') as box,
         make_device(BOX, name='Knee "box" 1 $5 %') as other,
+        make_device(BALL, name="Knee ball") as ball,
     ):
         open_source(box).close()
         subprocess.run(["udevadm", "settle", "--timeout=60"], check=True)
         until(lambda: access(Path(str(box.device.path))) == (GROUP, 0o660))
         assert access(Path(str(other.device.path)))[0] != GROUP
+        # a ball moves the desktop's arrow when remapd does not play
+        assert access(Path(str(ball.device.path)))[0] != GROUP
+        assert "LIBINPUT_IGNORE_DEVICE" not in properties(str(ball.device.path))
 
 
 def test_taken_back_everything_is_as_it_was() -> None:

@@ -16,7 +16,7 @@ from remapd.fitting.conversation.questions import Find, Play, Try
 from remapd.language import load_text
 from tests.support.sitting import TRIED, Sitting, device, heard
 
-PLACES = Places("", lambda _title: "made.yaml", lambda _path: None, lambda _path: False)
+PLACES = Places("", lambda _title: "made.yaml", lambda _path: None, lambda _path: ())
 BOX = device("Switch box")
 HEARD = (
     heard("BTN_0", on=BOX),
@@ -30,13 +30,14 @@ HEARD = (
 WORDS = (
     "", "1", "2", "3", "5", "99", "yes", "no", "done", "skip", "back", "again", "help", "left knee",
     "breath", "two", "first", "box", "leave", "keys", "whole", "good", "add", "remove", "rename",
-    "game", "controls", "other", "made.yaml", "“back”", "æ\x07\u202e", " " * 9, "x" * 500, "\x7f",
+    "more", "retry", "hear 1", "move", "game", "controls", "other", "made.yaml", "“back”",
+    "æ\x07\u202e", " " * 9, "x" * 500, "\x7f",
 )  # fmt: skip
 
 #: A session that comes to its end; what is random begins somewhere in it.
 WHOLE: tuple[str | dict[str, Any], ...] = (
     *("Gull", "two", "", "", HEARD[0], "left knee", "yes", "sure", HEARD[2], "chin", "no", "2"),
-    *("done", HEARD[6], "whole", "done", "yes", "1", "good", "1", "yes", ""),
+    *("done", HEARD[6], "whole", "done", "", "yes", "1", "good", "1", "yes", "", ""),
 )
 
 STEPS = st.builds(

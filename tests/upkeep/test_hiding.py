@@ -82,6 +82,22 @@ def test_what_is_not_plugged_in_is_hidden_by_what_the_layout_looks_for() -> None
     assert hidden.nodes == ()
 
 
+def test_a_ball_that_is_plugged_in_later_stays_the_desktops_too() -> None:
+    """udev says what it is once it is there (60-input-id.rules of systemd, man udev)."""
+    ball = layout(
+        "{name: Large ball}", "    exclusive: true\n", "{roll: {pointer: [REL_X, REL_Y]}}"
+    )
+
+    (hidden,) = plan_hiding(ball, []).hidden
+    assert hidden.unless_desktops
+    assert 'ENV{ID_INPUT_KEYBOARD}!="1", ENV{ID_INPUT_MOUSE}!="1", ENV{' in hidden.rules[0]
+    (hidden,) = plan_hiding(ball, [], also_desktop=True).hidden
+    assert not hidden.unless_desktops
+    assert "ID_INPUT_MOUSE" not in hidden.rules[0]
+    (hidden,) = plan_hiding(layout("{name: Switch box}"), [BOX]).hidden
+    assert not hidden.unless_desktops
+
+
 def test_a_layout_that_says_too_little_hides_nothing_of_what_is_not_plugged_in() -> None:
     hiding = plan_hiding(layout("{shape: gamepad}", controls="gamepad"), [])
 

@@ -69,7 +69,7 @@ def root(tmp_path: Path) -> Path:
     for name, text in ACCOUNTS.items():
         (tree / name).parent.mkdir(parents=True, exist_ok=True)
         (tree / name).write_text(text)
-    (tree / "usr/share/polkit-1").mkdir(parents=True)
+    (tree / "usr/share/polkit-1/rules.d").mkdir(parents=True)
     return tree
 
 

@@ -34,7 +34,10 @@ def ask_proposal(
         what = yield Choose(
             f"none{round_name}",
             "What shall be changed?",
-            (Option(GAME, "what the game needs"), Option(CONTROLS, "find more controls")),
+            (
+                Option(GAME, "what the game needs"),
+                Option(CONTROLS, "the controls: find more, or change what was found"),
+            ),
         )
         return str(what)
     if len(proposals) == 1:
@@ -78,7 +81,7 @@ def ask_proposal(
 
 _OTHERWISE: Final = (
     Option(GAME, "none: change what the game needs"),
-    Option(CONTROLS, "none: find more controls"),
+    Option(CONTROLS, "none: find more controls, or change what was found"),
 )
 
 

@@ -101,7 +101,10 @@ def _ask_one(found: Found, person: Person, number: str, *, is_first: bool) -> In
     device = found.add_device(identity, person)
     words = yield from ask_name(found, kind, number)
     control = FoundControl(name_from(words), device, kind, codes, movement=words)
-    control = yield from _ask_use(control, identity.key, person, number, heard)
+    pulses = kind == "button" and bool(pulse_note(heard["held_us"], released=heard["released"]))
+    control = yield from _ask_use(control, identity.key, person, number, pulses=pulses)
+    if pulses:
+        found.pulsing.add((identity.key, codes))
     found.add_control(control)
     yield Say(in_words(control, identity.told))
     return True
@@ -165,7 +168,7 @@ def ask_about_device(
             f"acts-{number}", *_acts(identity), "leave" if heard.get("typed_with") else None
         )
         if what == "leave":
-            found.left_alone.add(identity.key)
+            found.left_alone[identity.key] = identity.told
             yield Say(f"{identity.told} is left alone from now on.")
             return False
     if identity.because:
@@ -250,7 +253,7 @@ def ask_name(found: Found, kind: Kind, number: str, text: str = _CALL) -> Interv
 
 
 def _ask_use(
-    control: FoundControl, key: str, person: Person, number: str, heard: dict[str, Any]
+    control: FoundControl, key: str, person: Person, number: str, *, pulses: bool
 ) -> Interview[FoundControl]:
     """How it is used: what a try shows, and what only the people know."""
     if person.helper and control.kind == "button":
@@ -258,9 +261,6 @@ def _ask_use(
     control, presses_us = yield from ask_try(control, key, number)
     if person.helper:
         return control
-    pulses = control.kind == "button" and bool(
-        pulse_note(heard["held_us"], released=heard["released"])
-    )
     return (yield from ask_body(control, number, presses_us, pulses=pulses))
 
 
@@ -273,7 +273,7 @@ def ask_try(
     )
     settings: dict[str, str] = {"full-speed": "600/s"} if control.kind == "pointer" else {}
     if tried == _SKIP.word:
-        return replace(control, settings=settings), ()
+        return replace(control, settings={**settings, **control.settings}), ()
     for note in tried["notes"]:
         yield Say(note)
     settings.update(tried["settings"])
@@ -354,6 +354,11 @@ def _ask_sure(control: FoundControl, number: str) -> Interview[Answer]:
 
 
 def in_words(control: FoundControl, told: str) -> str:
+    """That a control was written down, as it was."""
+    return f"Noted. {control_in_words(control, told)}."
+
+
+def control_in_words(control: FoundControl, told: str) -> str:
     """One control as it is written down: `left-knee: a switch or button on Switch box, …`."""
     parts = [f"{control.name}: {_WHAT[control.kind]} on {told}"]
     parts += [f"{key} {value}" for key, value in control.settings.items()]
@@ -363,4 +368,4 @@ def in_words(control: FoundControl, told: str) -> str:
         parts.append("not for what hurries")
     if control.small_range:
         parts.append("moves a little only")
-    return "Noted. " + ", ".join(parts) + "."
+    return ", ".join(parts)

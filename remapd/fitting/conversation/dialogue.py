@@ -38,6 +38,8 @@ KEYBOARD: Final = "keyboard"
 NAMED: Final = "> "
 #: What the Backspace key types.
 ERASE_LETTERS: Final = ("\x7f", "\b")
+#: Words inside a label count from so many letters on: shorter ones stand in too many.
+_SHORTEST_INNER_WORD: Final = 4
 _QUOTES: Final = "\"'“”"
 
 _HELP: Final = (
@@ -383,7 +385,7 @@ def _key_name(letter: str) -> str:
 
 
 def _chosen(words: str, options: Sequence[Option]) -> str | None:
-    """The option that somebody typed: its number, its word, or the beginning of its label."""
+    """The option that somebody typed: its number or word, or what only its label has."""
     wanted = words.casefold()
     if wanted.isdecimal():
         number = int(wanted)
@@ -398,4 +400,6 @@ def _chosen(words: str, options: Sequence[Option]) -> str | None:
         for o in options
         if o.word.casefold().startswith(wanted) or o.label.casefold().startswith(wanted)
     ]
+    if not near and len(wanted) >= _SHORTEST_INNER_WORD:
+        near = [o.word for o in options if f" {wanted}" in f" {o.label.casefold()}"]
     return near[0] if len(near) == 1 else None

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from remapd.fitting.borrowing import swap_devices
+from remapd.fitting.conversation.amending import Amending
 from remapd.fitting.conversation.controls import (
     ask_about_device,
     ask_controls,
@@ -16,6 +17,7 @@ from remapd.fitting.conversation.controls import (
 )
 from remapd.fitting.conversation.found import Found
 from remapd.fitting.conversation.interview import Outcome, Places, ask_layout, ask_path
+from remapd.fitting.conversation.placing import ask_places
 from remapd.fitting.conversation.questions import Find, Heading, Interview, Option, Say
 from remapd.fitting.identity import Identity
 from remapd.fitting.setup import FoundControl, Person, Setup
@@ -52,8 +54,12 @@ def equipping(plan: Setup, places: Places) -> Interview[Outcome]:
         list(setup.controls),
     )
     setup, proposal = yield from ask_layout(
-        setup.title, setup.people, everything, setup.game, two_at_once=setup.two_at_once
+        setup.title,
+        Amending(everything, setup.people, ask_controls),
+        setup.game,
+        two_at_once=setup.two_at_once,
     )
+    setup = yield from ask_places(setup)
     path = yield from ask_path(places, setup.title)
     return Outcome(setup, layout_text(setup, proposal), trials_text(setup, proposal), path)
 

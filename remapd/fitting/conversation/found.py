@@ -19,11 +19,14 @@ class Found:
 
     devices: dict[str, FoundDevice] = field(default_factory=dict)
     controls: list[FoundControl] = field(default_factory=list)
-    left_alone: set[str] = field(default_factory=set)
+    #: Keyboards and mice that are not to be played with: their keys, and what they are called.
+    left_alone: dict[str, str] = field(default_factory=dict)
     #: Names that are in use elsewhere.
     reserved: tuple[str, ...] = ()
     #: Controls that stand for something already: their device's key, and their codes.
     used: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
+    #: Buttons that send a short pulse however long they are held: their device's key, their codes.
+    pulsing: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
 
     @property
     def control_names(self) -> tuple[str, ...]:
@@ -35,6 +38,35 @@ class Found:
         if any(device.name == control.name for device in self.devices.values()):
             control = self._with_device_renamed(control)
         self.controls.append(control)
+
+    def device_of(self, control: FoundControl) -> tuple[str, FoundDevice]:
+        """The device that a control is on, and its key."""
+        return next(
+            (key, device) for key, device in self.devices.items() if device.name == control.device
+        )
+
+    def replace_control(self, old: FoundControl, new: FoundControl) -> None:
+        """Puts a control in the place of another."""
+        self.controls = [new if each is old else each for each in self.controls]
+
+    def rename_control(self, control: FoundControl, name: str, movement: str) -> FoundControl:
+        """Gives a control another name; the control as it is then."""
+        new = replace(control, name=name, movement=movement)
+        self.replace_control(control, new)
+        if any(device.name == name for device in self.devices.values()):
+            made_room = self._with_device_renamed(new)
+            new = next(each for each in self.controls if each.name == made_room.name)
+        return new
+
+    def remove_control(self, control: FoundControl) -> None:
+        """Takes a control out, and its device where it was the last one of it."""
+        self.controls = [each for each in self.controls if each is not control]
+        if not any(each.device == control.device for each in self.controls):
+            self.remove_device(control.device)
+
+    def remove_device(self, name: str) -> None:
+        """Takes a device out that no control is left on."""
+        self.devices = {key: each for key, each in self.devices.items() if each.name != name}
 
     def _with_device_renamed(self, control: FoundControl) -> FoundControl:
         old = control.name
@@ -71,9 +103,17 @@ class Found:
         person: Person,
         *,
         gamepad: bool = False,
+        own: bool = False,
     ) -> str:
-        """Takes a device in that stands in for one that is still to be had."""
+        """Takes a device in that stands in for one that is still to be had.
+
+        `own`: it is another one even where there is one of that name already.
+        """
         key = f"stand-in {name}"
+        number = 1
+        while own and key in self.devices:
+            number += 1
+            key = f"stand-in {name} {number}"
         if key not in self.devices:
             self.devices[key] = FoundDevice(
                 self._free_name(name),

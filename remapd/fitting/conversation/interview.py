@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import Final
 
 from remapd.analysis.check import check
 from remapd.analysis.report_text import report_text
+from remapd.fitting.conversation.amending import Amending, ask_amendments
 from remapd.fitting.conversation.choosing import CONTROLS, GAME, ask_proposal
 from remapd.fitting.conversation.controls import ask_controls
 from remapd.fitting.conversation.found import Found
 from remapd.fitting.conversation.game import ask_game
+from remapd.fitting.conversation.placing import ask_places
 from remapd.fitting.conversation.questions import (
     Choose,
     Heading,
@@ -20,17 +22,18 @@ from remapd.fitting.conversation.questions import (
     Write,
     yes_or_no,
 )
+from remapd.fitting.file_lines import listed
 from remapd.fitting.games import GameNeeds
 from remapd.fitting.plans import Proposal
 from remapd.fitting.setup import Person, Setup
 from remapd.fitting.writing import layout_text, trials_text
 from remapd.language import load_text
 
-#: Asks for controls of a person, in a round of questions with a name of its own.
-AskControls: TypeAlias = Callable[[Found, Person, str], Interview[None]]
-
+#: What stands behind the name of an old file that a new one took the place of.
+BEFORE: Final = ".before"
 PLAYER: Final = "the player"
 HELPER: Final = "the helper"
+_LONGEST_PERSON: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +44,13 @@ class Places:
         wanted: The file that was named when the fitting began, or the folder, or nothing.
         propose: A path for a title.
         fault: What is wrong with a path, None for nothing.
-        is_taken: Whether a file is there already.
+        taken: The files that are there already and would be written over.
     """
 
     wanted: str
     propose: Callable[[str], str]
     fault: Callable[[str], str | None]
-    is_taken: Callable[[str], bool]
+    taken: Callable[[str], tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +71,14 @@ def fitting(places: Places) -> Interview[Outcome]:
     yield Heading("Part 2 of 5: what can be pressed and moved")
     for person in people:
         yield from ask_controls(found, person)
+    amending = Amending(found, people, ask_controls)
+    yield from ask_amendments(amending, "")
     two_at_once = yield from ask_two_at_once(found, people, "")
     yield Heading("Part 3 of 5: what the game needs")
     game = yield from ask_game()
-    setup, proposal = yield from ask_layout(title, people, found, game, two_at_once=two_at_once)
-    yield Heading("Part 5 of 5: the file")
+    setup, proposal = yield from ask_layout(title, amending, game, two_at_once=two_at_once)
+    yield Heading("Part 5 of 5: the card and the file")
+    setup = yield from ask_places(setup)
     path = yield from ask_path(places, title)
     return Outcome(setup, layout_text(setup, proposal), trials_text(setup, proposal), path)
 
@@ -100,16 +106,24 @@ def ask_title_and_people() -> Interview[tuple[str, tuple[Person, ...]]]:
     player = yield from _ask_person("player", PLAYER)
     people = [Person(player)]
     if who == "two":
-        helper = yield from _ask_person("helper", HELPER)
+        helper = yield from _ask_person("helper", HELPER, player)
         people.append(Person(helper, helper=True))
     return str(title), tuple(people)
 
 
-def _ask_person(role: str, usual: str) -> Interview[str]:
+def _ask_person(role: str, usual: str, other: str = "") -> Interview[str]:
+    def fault(words: str) -> str | None:
+        if len(words) > _LONGEST_PERSON:
+            return "that is too long; a first name will do"
+        if words.casefold() == other.casefold():
+            return "the player is called that already; another word for the helper, please"
+        return None
+
     name = yield Write(
         f"name-of-{role}",
         f"What is the {role} called? A first name, a nickname, or nothing.",
         (usual,),
+        fault,
         about="The name stands in the notes of the layout, on this computer, and nowhere else.",
         first_is_usual=True,
     )
@@ -137,15 +151,10 @@ def ask_two_at_once(found: Found, people: tuple[Person, ...], round_name: str) -
 
 
 def ask_layout(
-    title: str,
-    people: tuple[Person, ...],
-    found: Found,
-    game: GameNeeds,
-    *,
-    two_at_once: bool,
-    more: AskControls = ask_controls,
+    title: str, amending: Amending, game: GameNeeds, *, two_at_once: bool
 ) -> Interview[tuple[Setup, Proposal]]:
-    """The way to lay it out; the game and the controls may still be changed, these by `more`."""
+    """The way to lay it out; the game and the controls may still be changed."""
+    found, people = amending.found, amending.people
     times = 0
     while True:
         times += 1
@@ -165,8 +174,7 @@ def ask_layout(
         if chosen == GAME:
             game = yield from ask_game(next_round)
         elif chosen == CONTROLS:
-            for person in people:
-                yield from more(found, person, next_round)
+            yield from ask_amendments(amending, next_round)
             two_at_once = yield from ask_two_at_once(found, people, next_round)
 
 
@@ -193,12 +201,16 @@ def ask_path(places: Places, title: str) -> Interview[str]:
             "A layout is a text file; its trials stand beside it. Enter takes the one proposed.",
             first_is_usual=True,
         )
-        if not places.is_taken(path):
+        taken = places.taken(path)
+        if not taken:
             return str(path)
+        one = len(taken) == 1
         replaced = yield from yes_or_no(
             f"replace-{number}",
-            f"{path} is there already. Put the new one in its place? "
-            "`remapd undo` brings the old one back.",
+            f"{listed(taken)} {'is' if one else 'are'} there already. Put the new "
+            f"{'one' if one else 'ones'} in {'its' if one else 'their'} place? Nothing is lost: "
+            "`remapd undo` brings an old layout back, and any other old file is kept beside it, "
+            f"with {BEFORE} behind its name.",
         )
         if replaced:
             return str(path)

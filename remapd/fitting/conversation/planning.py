@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from remapd.fitting.borrowing import borrowing_text, to_borrow
+from remapd.fitting.conversation.amending import Amending, AskControls, ask_amendments
 from remapd.fitting.conversation.controls import ask_body, ask_name
 from remapd.fitting.conversation.found import Found
 from remapd.fitting.conversation.game import ask_game
 from remapd.fitting.conversation.interview import (
-    AskControls,
     Outcome,
     Places,
     ask_layout,
@@ -44,6 +44,11 @@ _STAND_INS: Final[dict[Kind, str]] = {
     "lever": "lever",
     "pointer": "ball",
 }
+#: Codes for switches that are still to be had, more than anybody has movements.
+_BUTTONS: Final = (
+    *((f"BTN_{number}",) for number in range(10)),
+    *((f"BTN_TRIGGER_HAPPY{number}",) for number in range(1, 41)),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +73,17 @@ class _Keys:
             return "that key stands for something already"
         return None
 
+    def renamed(self, old: str, new: str | None) -> None:
+        """A control has another name now, or is out and leaves its keys."""
+        kept = []
+        for letter, name in self.letters:
+            control, dot, way = name.partition(".")
+            if control != old:
+                kept.append((letter, name))
+            elif new is not None:
+                kept.append((letter, f"{new}{dot}{way}"))
+        self.letters = kept
+
 
 def planning(places: Places) -> Interview[Planned]:
     """The interview of `remapd fit --plan`."""
@@ -84,12 +100,12 @@ def planning(places: Places) -> Interview[Planned]:
     yield from _ask_movements(found, keys, player)
     for helper in people[1:]:
         yield from _ask_helper(found, helper)
+    amending = Amending(found, people, _more_movements(keys), keys.renamed)
+    yield from ask_amendments(amending, "")
     two_at_once = yield from ask_two_at_once(found, people, "")
     yield Heading("Part 3 of 5: what the game needs")
     game = yield from ask_game()
-    setup, proposal = yield from ask_layout(
-        title, people, found, game, two_at_once=two_at_once, more=_more_movements(keys)
-    )
+    setup, proposal = yield from ask_layout(title, amending, game, two_at_once=two_at_once)
     text = layout_text(setup, proposal)
     yield Heading("Trying it")
     yield Play(
@@ -105,9 +121,9 @@ def planning(places: Places) -> Interview[Planned]:
     return Planned(Outcome(setup, text, trials_text(setup, proposal), path), borrow)
 
 
-def _ask_helper(found: Found, helper: Person) -> Interview[None]:
+def _ask_helper(found: Found, helper: Person, round_name: str = "") -> Interview[None]:
     has_pad = yield from yes_or_no(
-        "helper-pad", f"Will {helper.name} have a gamepad of their own?", "yes"
+        f"helper-pad{round_name}", f"Will {helper.name} have a gamepad of their own?", "yes"
     )
     if has_pad:
         found.add_stand_in("helper-pad", {"shape": "gamepad"}, "a gamepad", helper, gamepad=True)
@@ -115,7 +131,9 @@ def _ask_helper(found: Found, helper: Person) -> Interview[None]:
 
 def _more_movements(keys: _Keys) -> AskControls:
     def ask(found: Found, person: Person, round_name: str) -> Interview[None]:
-        if not person.helper:
+        if person.helper:
+            yield from _ask_helper(found, person, round_name)
+        else:
             yield from _ask_movements(found, keys, person, round_name)
 
     return ask
@@ -158,6 +176,7 @@ def _ask_movement(found: Found, keys: _Keys, person: Person, number: str) -> Int
         {"name": f"To be had: {word}"},
         f"{word} that stand in" if kind == "button" else f"a {word} that stands in",
         person,
+        own=kind != "button",
     )
     settings = {"full-speed": "600/s"} if kind == "pointer" else {}
     control = FoundControl(name_from(words), device, kind, codes, settings=settings, movement=words)
@@ -174,8 +193,8 @@ def _ask_movement(found: Found, keys: _Keys, person: Person, number: str) -> Int
 def _codes(found: Found, kind: Kind) -> tuple[str, ...]:
     """Codes of a device that is still to be had: its own are found when it is there."""
     if kind == "button":
-        count = sum(control.kind == "button" for control in found.controls)
-        return (f"BTN_{count}",) if count < 10 else (f"BTN_TRIGGER_HAPPY{count - 9}",)
+        taken = {control.codes for control in found.controls}
+        return next((codes for codes in _BUTTONS if codes not in taken), _BUTTONS[-1])
     return {
         "stick": ("ABS_X", "ABS_Y"),
         "lever": ("ABS_Z",),

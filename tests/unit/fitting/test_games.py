@@ -54,5 +54,5 @@ def test_what_will_not_do_is_refused_in_words(verb: Verb, said: str) -> None:
 def test_what_is_typed_becomes_a_name_that_can_be_written() -> None:
     assert name_from("Left knee!") == "left-knee"
     assert name_from("  2 puffs ") == "puffs"
-    assert name_from("größe") == "gr-e"
+    assert name_from("Größe à côté") == "grosse-a-cote"
     assert name_from("!?") == ""

@@ -15,7 +15,7 @@ from remapd.language.trials import load_trials_text
 from remapd.recording.trials import run_trial
 from tests.support.sitting import TRIED, Sitting, device, heard
 
-PLACES = Places("", lambda _title: "made.yaml", lambda _path: None, lambda _path: False)
+PLACES = Places("", lambda _title: "made.yaml", lambda _path: None, lambda _path: ())
 BOX = device("Switch box")
 STICK = device("Small stick", words="a joystick with 2 axes and 1 button")
 PAD = device("Any pad", words="a gamepad with 2 sticks", is_gamepad=True)
@@ -57,11 +57,13 @@ def test_two_knees_and_a_stick_become_a_layout_that_plays() -> None:
         "yes",
         "sure",
         "done",
+        "",
         "no",
         "1",
         "",
         "1",
         "yes",
+        "",
         "",
     )
 
@@ -73,7 +75,7 @@ def test_two_knees_and_a_stick_become_a_layout_that_plays() -> None:
 
 
 def test_one_switch_alone_is_enough_for_a_whole_game() -> None:
-    made = sitting(*ALONE, *LEFT_KNEE, "done", "5", "", "1", "yes", "")
+    made = sitting(*ALONE, *LEFT_KNEE, "done", "", "5", "", "1", "yes", "")
 
     assert "scan:" in written(made).layout
 
@@ -85,7 +87,7 @@ def test_a_box_that_acts_as_a_keyboard_is_taken_in_words_and_the_familys_is_left
     assert getattr(question, "leave", None) == {KEYBOARD["key"]}
 
     made = sitting(*ALONE, heard("KEY_ENTER", on=KEYBOARD), "box", "left knee", "yes", "sure")
-    made.give("done", "5", "", "1", "yes", "")
+    made.give("done", "", "5", "", "1", "yes", "")
     assert "exclusive: true" in written(made).layout
 
 
@@ -112,11 +114,13 @@ def test_two_boxes_of_one_kind_are_told_apart_and_it_is_said_how() -> None:
         "yes",
         "sure",
         "done",
+        "",
         "no",
         "1",
         "",
         "1",
         "yes",
+        "",
         "",
     )
 
@@ -127,9 +131,16 @@ def test_two_boxes_of_one_kind_are_told_apart_and_it_is_said_how() -> None:
     assert 'port: "usb-2"' in layout
 
 
+def test_two_people_are_told_apart_by_what_they_are_called() -> None:
+    made = sitting("Gull", "2", "Robin", "robin", "Kim")
+
+    assert "The player is called that already; another word for the helper, please." in made.text
+    assert "Let Robin press the first switch" in made.text
+
+
 def test_a_helper_brings_a_whole_gamepad() -> None:
     made = sitting(
-        "Gull", "2", "Robin", "Kim", *LEFT_KNEE, "done", heard("BTN_SOUTH", on=PAD), "", "done"
+        "Gull", "2", "Robin", "Kim", *LEFT_KNEE, "done", heard("BTN_SOUTH", on=PAD), "", "done", ""
     )
     made.give("1", "", "1", "yes", "")
 
@@ -139,7 +150,7 @@ def test_a_helper_brings_a_whole_gamepad() -> None:
 
 
 def test_a_control_that_is_pressed_again_may_say_that_this_is_all() -> None:
-    made = sitting(*ALONE, *LEFT_KNEE, heard("BTN_0", on=BOX), "done", "5", "", "1", "yes", "")
+    made = sitting(*ALONE, *LEFT_KNEE, heard("BTN_0", on=BOX), "done", "", "5", "", "1", "yes", "")
 
     assert "That is left-knee, which is known already." in made.text
     written(made)
@@ -160,7 +171,7 @@ def test_breath_is_told_by_its_ends_and_a_device_of_that_name_makes_room() -> No
     made.dialogue.line(0, "lever")
     made.dialogue.line(0, "breath")
     made.dialogue.found(0, {**TRIED, "settings": {"rests-at": "middle"}, "first_way": "high"})
-    made.give("no", "sure", "done", "5", "", "1", "yes", "")
+    made.give("no", "sure", "done", "", "5", "", "1", "yes", "")
 
     layout = written(made).layout
     assert '  breath-box:\n    find: {name: "Breath"}' in layout
@@ -177,20 +188,20 @@ def test_a_name_that_is_taken_or_cannot_be_written_is_asked_again() -> None:
 
 
 def test_what_the_game_needs_can_be_changed() -> None:
-    made = sitting(*ALONE, *LEFT_KNEE, *RIGHT_KNEE, "done", "no", "1")
+    made = sitting(*ALONE, *LEFT_KNEE, *RIGHT_KNEE, "done", "", "no", "1")
     made.give("rename", "act", "cast net", "add", "horn", "east", "tapped", "remove", "pause")
     made.give("first", "horn", "good")
 
     assert "  horn  (east)\n  move  (left-stick)\n  cast-net  (south" in made.text
-    made.give("1", "yes", "")
+    made.give("1", "yes", "", "")
     assert "needs: [horn, move, cast-net]" in written(made).layout
 
 
 def test_from_the_proposals_one_goes_back_to_the_game_or_to_more_controls() -> None:
-    made = sitting(*ALONE, *LEFT_KNEE, "done", "1", "")
-    made.give("controls", *RIGHT_KNEE, "done", "no")
+    made = sitting(*ALONE, *LEFT_KNEE, "done", "", "1", "")
+    made.give("controls", "more", *RIGHT_KNEE, "done", "", "no")
     assert made.text.count("Part 4 of 5") == 2
-    made.give("game", "5", "", "1", "yes", "")
+    made.give("game", "5", "", "1", "yes", "", "")
 
     layout = written(made).layout
     assert "right-knee" in layout
@@ -198,20 +209,22 @@ def test_from_the_proposals_one_goes_back_to_the_game_or_to_more_controls() -> N
 
 
 def test_a_file_that_is_there_is_not_written_over_unasked() -> None:
-    places = Places("", lambda _t: "made.yaml", lambda _p: None, lambda path: path == "made.yaml")
-    made = sitting(*ALONE, *LEFT_KNEE, "done", "1", "", "1", "yes", "", "no", places=places)
+    places = Places(
+        "", lambda _t: "made.yaml", lambda _p: None, lambda path: (path,) * (path == "made.yaml")
+    )
+    made = sitting(*ALONE, *LEFT_KNEE, "done", "", "1", "", "1", "yes", "", "no", places=places)
 
     assert "made.yaml is there already" in made.text
     made.give("other.yaml")
     assert written(made).path == "other.yaml"
 
 
-@pytest.mark.parametrize("answered", range(1, 20))
+@pytest.mark.parametrize("answered", range(1, 22))
 def test_broken_off_anywhere_it_goes_on_to_the_same_layout(answered: int) -> None:
-    steps = (*ALONE, *LEFT_KNEE, *RIGHT_KNEE, "done", "no", "1", "", "1", "yes", "")
+    steps = (*ALONE, *LEFT_KNEE, *RIGHT_KNEE, "done", "", "no", "1", "", "1", "yes", "", "")
     whole = sitting(*steps)
     kept = json.loads(json.dumps([[k.question, k.answer] for k in whole.dialogue.kept]))
-    assert len(kept) >= 19
+    assert len(kept) >= 21
 
     later = sitting(kept=tuple(Kept(*each) for each in kept[:answered]))
     assert [each.question for each in later.dialogue.kept] == [q for q, _ in kept[:answered]]
@@ -221,7 +234,7 @@ def test_broken_off_anywhere_it_goes_on_to_the_same_layout(answered: int) -> Non
 
 
 def test_going_back_all_the_way_and_forward_again_gives_the_same() -> None:
-    steps = (*ALONE, *LEFT_KNEE, "done", "1", "", "1", "yes")
+    steps = (*ALONE, *LEFT_KNEE, "done", "", "1", "", "1", "yes")
     made = sitting(*steps)
     count = len(made.dialogue.kept)
     for _ in range(count):
@@ -246,6 +259,7 @@ def test_one_switch_fits_itself() -> None:
     made.choose(switch, "nearly always")
     made.give(heard("BTN_0", on=BOX))
     made.choose(switch, "no, that is all")
+    made.choose(switch, "yes, go on")
     made.choose(switch, "Turns and menus")
     made.choose(switch, "yes, go on")
     made.choose(switch, "way 1")

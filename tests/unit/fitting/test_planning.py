@@ -14,14 +14,15 @@ from remapd.fitting.trying_out import TAP_US, TryOut
 from remapd.language import load_text
 from tests.support.sitting import Sitting, device, heard
 
-PLACES = Places("", lambda _title: "made.yaml", lambda _path: None, lambda _path: False)
+PLACES = Places("", lambda _title: "made.yaml", lambda _path: None, lambda _path: ())
 KNEE = ("left knee", "button", "yes", "sure", "f")
 CHIN = ("chin", "stick", "yes", "sure", "yes", "i", "k", "j", "l")
 
 
 def planned(*, kept: tuple[Kept, ...] = ()) -> Sitting[Planned]:
     made: Sitting[Planned] = Sitting(functools.partial(planning, PLACES), kept)
-    made.give("Gull on paper", "1", "Robin", *KNEE, "more", *CHIN, "done", "no", "1", "", "1", "y")
+    made.give("Gull on paper", "1", "Robin", *KNEE, "more", *CHIN, "done", "")
+    made.give("no", "1", "", "1", "y")
     return made
 
 
@@ -59,7 +60,7 @@ def test_a_key_stands_for_one_thing_and_backspace_goes_back() -> None:
 
     made.give("i", "\x7f")
     assert "Back." in made.text
-    made.give("I", "k", "j", "l", "done")
+    made.give("I", "k", "j", "l", "done", "")
     assert "at the same time" in made.text
 
 
@@ -69,7 +70,7 @@ def test_what_was_borrowed_takes_the_place_of_the_keys_and_the_rest_stays() -> N
     box = device("Real box")
     made.give(heard("BTN_3", on=box), heard("BTN_3", on=box))
     assert "That stands for another movement already." in made.text
-    made.give("later", "1", "yes", "")
+    made.give("later", "1", "yes", "", "")
 
     outcome = made.dialogue.result
     assert outcome is not None
