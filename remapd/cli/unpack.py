@@ -34,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write or list; exit code 1 where it is no whole pack or a file is in the way."""
+    from remapd.cli.told import readable_lines
     from remapd.language import render
     from remapd.language.pack import PackBroken, read_pack, unpack
 
@@ -41,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
         pack = read_pack(args.pack)
         loaded = pack.load()
         if args.list:
-            print("\n".join(contents(pack)))
+            print(readable_lines("\n".join(contents(pack))))
             return 0
         folder: Path = args.folder or Path(Path(pack.layout.name).stem)
         if args.replace:

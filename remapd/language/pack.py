@@ -219,7 +219,8 @@ def unpack(
 ) -> list[Path]:
     """Writes all files but the card below `folder`, which is made; the first path is the layout's.
 
-    Without `replace` nothing is written where one of them is there already.
+    Without `replace` nothing is written where one of them is there already; on a full disk nothing
+    either, and what is there stays.
 
     Raises:
         PackBroken: a file is there, or cannot be written.
@@ -235,16 +236,22 @@ def unpack(
             f"{there[0]} is there already, and nothing is written over; name another folder, or "
             "say --replace"
         )
+    written: list[Path] = []
     try:
         for name, path in zip(names, paths, strict=True):
             path.parent.mkdir(parents=True, exist_ok=True)
-            if replace:
-                path.unlink(missing_ok=True)
-            descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o644)
+            beside = path.with_name(f".{path.name}-{os.getpid()}")
+            descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o644)
+            written.append(beside)
             with os.fdopen(descriptor, "wb") as file:
                 file.write(contents[name])
+        for beside, path in zip(written, paths, strict=True):
+            beside.replace(path)
     except OSError as error:
         raise PackBroken(f"{path} cannot be written: {error.strerror or error}") from error
+    finally:
+        for beside in written:
+            beside.unlink(missing_ok=True)
     return paths
 
 

@@ -11,6 +11,8 @@ import pytest
 
 from remapd.cli.main import DONE, FAILED, main
 from remapd.cli.written_file import write_whole
+from remapd.language.pack import PackBroken, parse_pack, unpack
+from remapd.language.packing import pack
 
 ROOT = Path(__file__).parents[2]
 CORPUS = ROOT / "tests" / "corpus"
@@ -67,3 +69,16 @@ def test_a_link_stays_one_and_a_mode_stays(tmp_path: Path) -> None:
     assert link.is_symlink()
     assert real.read_bytes() == b"after"
     assert real.stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.parametrize("replace", [True, False])
+def test_a_pack_is_written_out_whole_or_not_at_all(tmp_path: Path, *, replace: bool) -> None:
+    read = parse_pack(pack(LAYOUT, card="", today="2026-03-02", file_name="it").content, "it")
+    if replace:
+        unpack(read, tmp_path)
+    before = {each.name: each.read_bytes() for each in tmp_path.iterdir()}
+
+    with full_disk(), pytest.raises(PackBroken, match="cannot be written"):
+        unpack(read, tmp_path, replace=replace)
+
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
