@@ -278,13 +278,10 @@ class Engine:
         for lane in way.lanes:
             if not lane.motion.give_straight(us):
                 straight = False
+        if not straight:  # parts that are to be joined with others
+            self._performer.resolve(us)
         pad = self._pad
-        if (
-            not straight
-            or pad.buttons_changed
-            or self._merge.overruled
-            or timers.earliest_us != earliest_us
-        ):
+        if pad.buttons_changed or self._merge.overruled or timers.earliest_us != earliest_us:
             self._resolve(us)
             return LONG_WAY
         return pad.move_axes()
@@ -663,9 +660,7 @@ class Engine:
             if self._rest_button is None:
                 for motion in gives:
                     motion.give(us)
-        for person in performer.people:
-            if person.dirty:
-                person.resolve(us)
+        performer.resolve(us)
         if performer.keeps_to_freeze:
             for keep in performer.keeps_to_freeze:
                 keep.freeze()

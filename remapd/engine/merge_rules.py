@@ -175,7 +175,9 @@ class TriggerSlot(MergeSlot):
             lever = max(min(self._levers[PLAYER], helper), min(player, self._levers[HELPER]))
         else:
             pressed = self._pressed[PLAYER] or self._pressed[HELPER]
-            lever = max(self._levers)
+            lever = self._levers[PLAYER]
+            if self._levers[HELPER] > lever:  # noqa: PLR1730 - a call less in every frame
+                lever = self._levers[HELPER]
         self._pad.want_button(self._number, pressed)
         self._pad.want_lever(self._number, lever)
 
@@ -251,8 +253,8 @@ class StickSlot(MergeSlot):
         if self.kind is RuleKind.SUM and self.alone == JOINTLY:
             x = self._player_x + self._helper_x
             y = self._player_y + self._helper_y
-            radius = hypot(x, y)
-            if radius > 1.0:
+            if x * x + y * y > 1.0:
+                radius = hypot(x, y)
                 x /= radius
                 y /= radius
             self._pad.want_stick(self._stick, x, y)

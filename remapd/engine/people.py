@@ -21,15 +21,14 @@ from remapd.engine.pad_controls import (
 
 Vector = tuple[float, float]
 
-CENTRE: Vector = (0.0, 0.0)
 _DIAGONAL = sqrt(0.5)
 
 
 def clamped(x: float, y: float) -> Vector:
     """The point itself, or the nearest one in the unit circle along its own direction."""
-    radius = hypot(x, y)
-    if radius <= 1.0:
+    if x * x + y * y <= 1.0:
         return x, y
+    radius = hypot(x, y)
     return x / radius, y / radius
 
 
@@ -44,6 +43,16 @@ class Part:
         self.y = y
 
 
+class Pull:
+    """The value, 0 to 255, that a lever, known by its key, gives to a trigger."""
+
+    __slots__ = ("key", "value")
+
+    def __init__(self, key: int, value: int) -> None:
+        self.key = key
+        self.value = value
+
+
 class Person:
     """One person's part of every pad control.
 
@@ -53,11 +62,12 @@ class Person:
 
     __slots__ = (
         "_directions",
-        "_levers",
+        "_in_order",
         "_merge",
         "_only",
         "_parts",
         "_pressed",
+        "_pulls",
         "alone",
         "dirty",
         "kept",
@@ -75,7 +85,10 @@ class Person:
         self._only: list[Part | None] = [None, None]
         #: The part of each stick that is the whole of it: no other, no direction, and no keep.
         self.alone: list[Part | None] = [None, None]
-        self._levers: list[dict[int, int]] = [{}, {}]
+        #: The same parts, which are gone through at each sample.
+        self._in_order: list[list[Part]] = [[], []]
+        #: Of each trigger, every lever that has given it anything.
+        self._pulls: list[list[Pull]] = [[], []]
         #: A stick's frozen part while a keep is on.
         self.kept: list[Vector | None] = [None, None]
         #: Sticks whose joined part must be worked out again, bit by bit.
@@ -130,8 +143,8 @@ class Person:
             self._find_only(stick)
 
     def _find_only(self, stick: int) -> None:
-        parts = self._parts[stick]
-        self._only[stick] = next(iter(parts.values())) if len(parts) == 1 else None
+        parts = self._in_order[stick] = list(self._parts[stick].values())
+        self._only[stick] = parts[0] if len(parts) == 1 else None
         self._find_alone(stick)
 
     def _find_alone(self, stick: int) -> None:
@@ -153,16 +166,18 @@ class Person:
 
     def set_lever(self, trigger: int, key: int, value: int, us: int) -> None:
         """The value 0 to 255 that the lever `key` gives to a trigger (target number)."""
-        side = trigger - LEFT_TRIGGER
-        values = self._levers[side]
-        if value:
-            values[key] = value
-        else:
-            values.pop(key, None)
+        pulls = self._pulls[trigger - LEFT_TRIGGER]
+        known = False
         largest = 0
-        for other in values.values():
-            if other > largest:  # noqa: PLR1730 - a call less in every frame
-                largest = other
+        for pull in pulls:
+            if pull.key == key:
+                pull.value = value
+                known = True
+            if pull.value > largest:  # noqa: PLR1730 - a call less in every frame
+                largest = pull.value
+        if not known:
+            pulls.append(Pull(key, value))
+            largest = max(largest, value)
         self._merge.set_lever(self.number, trigger, largest, us)
 
     def movers(self, stick: int) -> list[int]:
@@ -181,21 +196,20 @@ class Person:
         self.dirty |= 1 << stick
 
     def _joined(self, stick: int) -> Vector:
-        parts = self._parts[stick]
-        if not self._directions[stick]:
+        x = y = 0.0
+        if self._directions[stick]:
+            first = FIRST_DIRECTION + 4 * stick
+            pressed = self._pressed
+            x = float((pressed[first + RIGHT] > 0) - (pressed[first + LEFT] > 0))
+            y = float((pressed[first + DOWN] > 0) - (pressed[first + UP] > 0))
+            if x and y:
+                x *= _DIAGONAL
+                y *= _DIAGONAL
+        else:
             only = self._only[stick]
             if only is not None:
                 return only.x, only.y
-            if not parts:
-                return CENTRE
-        first = FIRST_DIRECTION + 4 * stick
-        pressed = self._pressed
-        x = float((pressed[first + RIGHT] > 0) - (pressed[first + LEFT] > 0))
-        y = float((pressed[first + DOWN] > 0) - (pressed[first + UP] > 0))
-        if x and y:
-            x *= _DIAGONAL
-            y *= _DIAGONAL
-        for part in parts.values():
+        for part in self._in_order[stick]:
             x += part.x
             y += part.y
         return clamped(x, y)

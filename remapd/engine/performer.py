@@ -83,7 +83,7 @@ class Performer:
         self.explain = explain
         self._rest = rest
         self._tunings_changed = tunings_changed
-        self.people = (Person(PLAYER, merge), Person(HELPER, merge))
+        self.people = [Person(PLAYER, merge), Person(HELPER, merge)]
         self.stack = Stack(layout, self._layer_changed)
         self.next_layers = NextLayers(self.stack, timers)
         self.cycles = Cycles(self.stack, timers)
@@ -115,6 +115,12 @@ class Performer:
         self._part_keys = 0
         #: The frame of now shows releases at once (section 7: what is not delayed).
         self.undelayed = False
+
+    def resolve(self, us: int) -> None:
+        """The sticks whose parts have changed are joined anew, of each person."""
+        for person in self.people:
+            if person.dirty:
+                person.resolve(us)
 
     # ------------------------------------------------------------------ doing
 
