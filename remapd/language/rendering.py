@@ -39,18 +39,21 @@ def _said(text: str, gutter: int) -> list[str]:
 
 def _excerpt(span: Span, source_line: str, gutter: int) -> list[str]:
     """The line with a caret below; a long line is cut around the place."""
-    if not source_line.strip():
+    if not source_line or source_line.isspace():
         return []
-    text = "".join(" " if each == "\t" or not each.isprintable() else each for each in source_line)
     column = span.column - 1
     if span.line == span.end_line:
         length = max(1, span.end_column - span.column)
     else:
-        length = max(1, len(text.rstrip()) - column)
-    if len(text) > _LONGEST_LINE:
-        start = min(max(0, column - _LONGEST_LINE // 2), len(text) - _LONGEST_LINE)
-        cut = text[start : start + _LONGEST_LINE]
-        text = ("…" + cut[1:]) if start else cut
+        length = max(1, len(source_line.rstrip()) - column)
+    start = 0
+    if len(source_line) > _LONGEST_LINE:
+        start = min(max(0, column - _LONGEST_LINE // 2), len(source_line) - _LONGEST_LINE)
+    # Only what is shown is looked at: a line may be as long as the file, and have many faults.
+    cut = source_line[start : start + _LONGEST_LINE]
+    text = "".join(" " if each == "\t" or not each.isprintable() else each for each in cut)
+    if len(source_line) > _LONGEST_LINE:
+        text = ("…" + text[1:]) if start else text
         text = text if start + _LONGEST_LINE >= len(source_line) else text[:-1] + "…"
         column -= start
         length = max(1, min(length, _LONGEST_LINE - column))

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from remapd.language import load_text
+from remapd.language import load_text, render
 
 #: Twice the lines take twice the work, and this much more at the most. Were each line compared with
 #: each other one, it would be four times.
@@ -48,8 +48,14 @@ def stray_tabs(count: int) -> str:
     return "remapd: 1\n" + "a:\tb\n" * (250 * count)
 
 
+def faults_on_one_line(count: int) -> str:
+    """One line as long as the file, full of faults."""
+    listed = ", ".join(["suoth"] * (40 * count))
+    return big_layout(1).replace("{short: south", f"{{short: {{steps: [{listed}]}}", 1)
+
+
 def calls_to_read(text: str) -> int:
-    """How many functions are called, Python's own and others."""
+    """How many functions are called to read it and tell its faults, Python's own and others."""
     count = 0
 
     def note(_frame: FrameType, event: str, _argument: Any) -> None:
@@ -59,13 +65,14 @@ def calls_to_read(text: str) -> int:
     load_text(text)  # what is made once and kept is not counted
     sys.setprofile(note)
     try:
-        load_text(text)
+        for each in load_text(text).errors[:1000]:
+            render(each)
     finally:
         sys.setprofile(None)
     return count
 
 
-@pytest.mark.parametrize("made", [big_layout, faulty_layout, stray_tabs])
+@pytest.mark.parametrize("made", [big_layout, faulty_layout, stray_tabs, faults_on_one_line])
 def test_the_work_grows_with_the_lines_and_no_faster(made: Callable[[int], str]) -> None:
     assert calls_to_read(made(20)) <= GROWTH_LIMIT * calls_to_read(made(10))
 
