@@ -135,7 +135,10 @@ class Companion:
             self.lines.append(line.rstrip("\n"))
 
     def until_said(self, wanted: str) -> None:
-        until(lambda: any(wanted in line for line in self.lines))
+        try:
+            until(lambda: any(wanted in line for line in self.lines))
+        except AssertionError:
+            raise AssertionError((wanted, self.lines)) from None
 
     def until_it_plays(self, times: int = 1) -> None:
         """Waits until it knows a layout's cues, the first one or the one after so many."""
@@ -268,6 +271,70 @@ def test_without_any_program_it_stays_and_says_what_it_would_do(
     daemon.tap("right-knee")
 
     companion.until_said("cast-net: says “Nets”")
+    assert is_free_of_mistakes(companion)
+
+
+UNWRITTEN = """\
+remapd: 1
+title: Nothing is written of cues but times
+base: sail
+devices:
+  box:
+    find: {name: "Box"}
+    controls:
+      net: {button: BTN_0}
+      list: {button: BTN_1}
+      stay: {button: BTN_2}
+      ask: {button: BTN_3}
+  foot: {find: {name: "Foot stick"}, controls: {tiller: {stick: [ABS_X, ABS_Y]}}}
+  helper-box:
+    person: helper
+    find: {name: "Helper box"}
+    controls: {thumb: {stick: [ABS_X, ABS_Y]}}
+layers:
+  sail:
+    net: {layer: cast-net, how: toggle}
+    list: {scan: [south, dpad-up], every: 1s}
+    stay: {latch: north}
+    ask: {say: "I need a break"}
+    tiller: left-stick
+    thumb: left-stick
+  cast-net: {}
+cues: {lasting: {after: 5s}, break: {after: 5s}}
+"""
+
+
+def test_all_that_is_heard_without_a_word_in_the_layout(
+    daemon: StandInDaemon, start: Callable[..., Companion]
+) -> None:
+    """Only the times are shorter than they are by default; a battery needs a kernel."""
+    daemon.save(UNWRITTEN)
+    daemon.restart()  # its hands are those of the layout that it begins with
+    companion = start()
+    heard = companion.lines
+    began = len(heard)
+
+    daemon.tap("net")
+    companion.until_said("layer-on cast-net: says “cast net”")
+    daemon.tap("net")
+    companion.until_said("layer-off cast-net: falling tone")
+    daemon.tap("list")
+    companion.until_said("scan-item south: says “south”")
+    companion.until_said("scan-item dpad-up: says “dpad up”")
+    daemon.tap("stay")
+    daemon.tap("ask")
+    companion.until_said("said I need a break: says “I need a break”, notifies “I need a break”")
+    daemon.move("tiller", 1.0)
+    daemon.move("thumb", -1.0)
+    companion.until_said("overruled left-stick: low tone, notifies “The player comes first: ")
+    companion.until_said("lasting latch north: says “north is still on”")
+    companion.until_said("break: says “Time for a break”, notifies “Time for a break”")
+    daemon.unplug("foot")
+    companion.until_said("device-lost foot: notifies “foot is gone”")
+    daemon.save(UNWRITTEN.replace("north", "nroth"))
+    companion.until_said("layout-refused boat.yaml: notifies “boat.yaml was refused, ")
+    assert not [line for line in heard[began:] if line.startswith(("latch", "turbo", "scan-end"))]
+    assert not [line for line in heard if "rumbles" in line]
     assert is_free_of_mistakes(companion)
 
 

@@ -3,6 +3,7 @@
 
 const part = (id) => document.getElementById(id);
 const SPEAK_EVERY_MS = 2000; // so that a screen reader is not talked over
+const MOST_LARGE = 16; // with more controls, what became of a press would be far below them
 const SVG = "http://www.w3.org/2000/svg";
 
 function setText(element, text) {
@@ -167,7 +168,9 @@ function show(picture) {
   fill(part("stays"), stays, () => made("li"), (item, text) => setText(item, `◆ ${text}`));
 
   const helper = picture.hands.filter((each) => each.beside);
-  fill(part("hands"), picture.hands.filter((each) => !each.beside), makeTile, showTile);
+  const hands = picture.hands.filter((each) => !each.beside);
+  part("hands").classList.toggle("small", hands.length > MOST_LARGE);
+  fill(part("hands"), hands, makeTile, showTile);
   part("helper-part").hidden = !helper.length;
   fill(part("helper"), helper.map((each) => ({ ...each, beside: "" })), makeTile, showTile);
   fill(part("verbs"), picture.pad.filter((each) => each.beside), makeTile, showTile);
