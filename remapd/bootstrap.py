@@ -2,7 +2,8 @@
 
 `python3 remapd ...` and `python3 tests/check.py` come through here, started by the system's own
 Python with nothing installed. Only the standard library may be used. What takes time is done once;
-a stamp in the environment says for which pyproject.toml, interpreter and purpose it was done.
+a stamp in the environment says for which pyproject.toml, interpreter and purpose it was done. The
+compiled form (`remapd.compiling`) is made beside what was asked for, which does not wait for it.
 """
 
 import enum
@@ -15,10 +16,13 @@ import shutil
 import subprocess
 import sys
 import sysconfig
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import NoReturn
+
+from remapd.compiling.environment import is_worth_an_attempt
+from remapd.compiling.finder import is_pure_wanted
 
 CHECKOUT = Path(__file__).resolve().parent.parent
 STAMP = "remapd-setup.json"
@@ -40,7 +44,7 @@ class SetupError(Exception):
 
 def enter_for_use() -> None:
     """Return inside an environment in which remapd runs; else make it, and start over in it."""
-    enter(Purpose.DEVICES, [])
+    enter(Purpose.DEVICES, [], before_entering=compile_beside)
 
 
 def enter_for_tests(missing_packages: list[str]) -> None:
@@ -52,7 +56,11 @@ def enter_for_tests(missing_packages: list[str]) -> None:
     enter(Purpose.TESTS, missing_packages)
 
 
-def enter(purpose: Purpose, missing_packages: list[str]) -> None:
+def enter(
+    purpose: Purpose,
+    missing_packages: list[str],
+    before_entering: Callable[[Path], None] = lambda _: None,
+) -> None:
     """Be inside the environment: by returning when we are, by `exec` when we are not."""
     if sys.version_info < OLDEST_PYTHON:
         wanted, found = ".".join(map(str, OLDEST_PYTHON)), sys.version.split()[0]
@@ -73,6 +81,7 @@ def enter(purpose: Purpose, missing_packages: list[str]) -> None:
     if not Path(sys.prefix).samefile(environment):
         if came_from_here:
             stop(f"{environment} is broken: its Python does not use it; remove the folder")
+        before_entering(environment)
         os.environ[ENTERED] = str(environment)
         python = str(environment / "bin" / "python")
         os.execv(python, [python, *sys.argv])
@@ -256,6 +265,33 @@ def last_line(done: "subprocess.CompletedProcess[str]") -> str:
     """The last line that a program printed that is not empty."""
     lines = [line.strip() for line in done.stdout.splitlines() if line.strip()]
     return lines[-1] if lines else f"exit code {done.returncode}"
+
+
+def compile_beside(environment: Path) -> None:
+    """Begin to make the compiled form where it is missing or outdated, and do not wait for it."""
+    if read_stamp(environment).get("purpose") == Purpose.RECORDINGS or is_pure_wanted():
+        return
+    if not is_worth_an_attempt(environment, CHECKOUT):
+        return
+    say(
+        "compiling what every press goes through, in the background (a minute or two); "
+        "it is used from the next start on"
+    )
+    words = [str(environment / "bin" / "python"), "-m", "remapd.compiling", "--beside"]
+    process = os.fork()
+    if process == 0:
+        # a child of a child that ends: nobody has to wait for it, or is told of its end
+        with suppress(OSError):
+            subprocess.Popen(
+                words,
+                cwd=CHECKOUT,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                start_new_session=True,  # a Ctrl-C or a closed terminal is meant for the program
+            )
+        os._exit(0)
+    os.waitpid(process, 0)
 
 
 # ---------------------------------------------------------------- the stamp

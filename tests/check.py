@@ -15,7 +15,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from xml.etree import ElementTree
@@ -25,7 +25,7 @@ if __name__ == "__main__":
     sys.path[0] = str(CHECKOUT)  # instead of tests/, whose folders must not stand as packages
 
 from remapd.bootstrap import SetupError, enter_for_tests, install_system_packages
-from tests.compiled.build import build_compiled
+from remapd.compiling.making import MakingFailed, make
 from tests.support import browser
 from tests.support.uinput_here import reason_no_uinput, reason_not_here
 from tests.vm.debian_kernel import VmUnavailableError
@@ -60,7 +60,7 @@ def main() -> int:
     parser.add_argument("steps", nargs="*", metavar="STEP", help=f"of: {', '.join(STEPS)}")
     parser.add_argument("--outcome", type=Path, metavar="FILE", help="of a single step, as JSON")
     options = parser.parse_args()
-    chosen = options.steps or [name for name in STEPS if name not in BY_NAME_ONLY]
+    chosen = options.steps or list(STEPS)
     unknown = [name for name in chosen if name not in STEPS]
     if unknown:
         parser.error(f"no step is called {', '.join(unknown)}; there are: {', '.join(STEPS)}")
@@ -149,13 +149,13 @@ def sum_up(outcomes: dict[str, Outcome], lines: list[str], seconds: float) -> in
     print("\n".join(lines))
     for name, title in (
         ("tests", "other tests"),
-        ("kernel", "kernel tests"),
         ("compiled", "tests of the compiled form"),
+        ("kernel", "kernel tests"),
     ):
         if name in outcomes:
             outcome = outcomes[name]
             print(f"{title}: {outcome.describe()} {outcome.place}")
-        elif name not in BY_NAME_ONLY:
+        else:
             print(f"{title}: not asked for")
     # A failed step that counts no failed test, such as lint, is one failure in the total.
     failed = sum(o.failed or int(not o.succeeded) for o in outcomes.values())
@@ -215,21 +215,39 @@ def run_tests() -> Outcome:
 
 
 def run_tests_compiled() -> Outcome:
-    """The tests of the engine and what is near it, with the compiled form, built for it."""
+    """The tests of the engine and what is near it, with the compiled form."""
     with tempfile.TemporaryDirectory() as folder:
         try:
-            build_compiled(Path(folder))
-        except subprocess.CalledProcessError as error:
-            return Outcome(succeeded=False, place=f"the compiled form cannot be built: {error}")
-        os.environ["REMAPD_COMPILED"] = folder
+            make_compiled_form()
+        except MakingFailed as error:
+            return Outcome(succeeded=False, place=f"- it could not be compiled: {error}")
         report = Path(folder) / "compiled.xml"
         words = pytest_words(TESTS_OF_COMPILED[0], "not kernel", report)
-        code = call_code([*words, *TESTS_OF_COMPILED[1:], "-o", f"pythonpath={folder} ."])
-        return read_report(report, code, f"with the compiled form, {python_here()}")
+        form = {"REMAPD_TESTS_FORM": "compiled"}
+        code = call_code([*words, *TESTS_OF_COMPILED[1:]], form)
+        return read_report(report, code, f"in the compiled form, {python_here()}")
+
+
+def make_compiled_form() -> None:
+    """Put the compiled form into the environment, where the daemon under test takes it from.
+
+    Raises:
+        MakingFailed: why it could not be made.
+    """
+    started = time.monotonic()
+    make(Path(sys.prefix), CHECKOUT)
+    seconds = time.monotonic() - started
+    if seconds > 1:
+        print(f"the compiled form was made in {seconds:.0f} s", flush=True)
 
 
 def run_kernel_tests() -> Outcome:
-    """The tests in tests/kernel, on this machine's kernel or in a VM."""
+    """The tests in tests/kernel, on this machine's kernel or in a VM, in the compiled form."""
+    try:
+        make_compiled_form()
+    except MakingFailed as error:
+        # one of the tests asks for it, and fails; the others are worth running all the same
+        print(f"kernel tests: the daemon runs in pure Python: {error}", flush=True)
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "kernel.xml"
         reason = reason_not_here()
@@ -247,8 +265,6 @@ def run_kernel_tests() -> Outcome:
         return read_report(report, code, f"on {(Path(folder) / 'place').read_text()}")
 
 
-#: Takes minutes and is for one optional form of the program: run only where it is named.
-BY_NAME_ONLY = ("compiled",)
 #: What is run with the compiled form: all that goes through the modules that are compiled.
 TESTS_OF_COMPILED = (
     *("tests/compiled", "tests/language", "tests/standards", "tests/property/test_laws.py"),
@@ -262,8 +278,8 @@ STEPS: dict[str, Callable[[], Outcome]] = {
     "types": check_types,
     "imports": check_imports,
     "tests": run_tests,
-    "kernel": run_kernel_tests,
     "compiled": run_tests_compiled,
+    "kernel": run_kernel_tests,
 }
 
 
@@ -272,9 +288,10 @@ def call(words: list[str]) -> Outcome:
     return Outcome(succeeded=call_code(words) == 0)
 
 
-def call_code(words: list[str]) -> int:
+def call_code(words: list[str], environment: Mapping[str, str] | None = None) -> int:
     """Run a program with our own output and return its exit code."""
-    return subprocess.run(words, check=False, stdin=subprocess.DEVNULL).returncode
+    variables = os.environ | (environment or {})
+    return subprocess.run(words, check=False, stdin=subprocess.DEVNULL, env=variables).returncode
 
 
 def pytest_words(folder: str, marked: str, report: Path) -> list[str]:

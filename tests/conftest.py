@@ -7,9 +7,11 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from remapd.compiling import finder
 from tests.support.uinput_here import reason_not_here
 
 KERNEL_TESTS = Path(__file__).parent / "kernel"
+FORM = "REMAPD_TESTS_FORM"  # `compiled`: as tests/check.py compiled runs them; else pure Python
 KERNEL_REQUIRED = "REMAPD_KERNEL_TESTS"  # `required`: run them, and let them fail, come what may
 
 # The same examples on every run, so that a red test is red again; `--hypothesis-profile=search`
@@ -26,6 +28,22 @@ def _own_state(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
         yield
 
+
+def choose_form() -> None:
+    """Pure Python, in these tests and the programs that they start, unless the other is asked for.
+
+    What is tested must not hang on whether a compiled form happens to lie about.
+    """
+    if os.environ.get(FORM) != finder.COMPILED_NAME:
+        os.environ[finder.PURE] = "1"
+        return
+    finder.install()
+    form = finder.form_in_use()
+    if not form.is_compiled:
+        pytest.exit(f"no compiled form: {form.why}; {form.mend}", returncode=2)
+
+
+choose_form()
 
 not_run: list[str] = []
 not_run_reason: list[str] = []

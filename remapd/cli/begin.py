@@ -11,6 +11,9 @@ def main() -> int:
     loading = signal.getsignal(signal.SIGINT) is signal.default_int_handler
     if loading:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
+    from remapd.compiling import finder
+
+    finder.install()  # before anything that is compiled
     from remapd.cli import main as command_line  # that is what takes the time
 
     if loading:

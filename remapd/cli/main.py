@@ -158,7 +158,7 @@ def dispatch(words: list[str]) -> int:
         print(overview())
         return DONE
     if name == "--version":
-        print(f"remapd {__version__}")
+        print(f"remapd {__version__}, {form()}")
         return DONE
     if name not in COMMANDS:
         kind = "option" if name.startswith("-") else "command"
@@ -175,6 +175,13 @@ def dispatch(words: list[str]) -> int:
         return command.run(parser.parse_args(rest))
     except SystemExit as ended:  # the parser has printed its help or its error
         return int(ended.code or DONE)
+
+
+def form() -> str:
+    """Which form of the program runs, for whoever tells of a mistake in it."""
+    from remapd.compiling.finder import form_in_use
+
+    return form_in_use().name
 
 
 def import_command(name: str, module_name: str) -> Command:

@@ -85,9 +85,15 @@ def install(args: argparse.Namespace, system: System) -> int:
     """Say what is to be done, ask once, do it."""
     from remapd.cli.completion import SHELLS, completion
     from remapd.cli.manual import manual_pages
+    from remapd.compiling import environment
     from remapd.kernel.hotplug import list_nodes
     from remapd.upkeep.installation import Installation
 
+    if environment.is_being_made(Path(sys.prefix)):
+        print(
+            "waiting for the compiled form, which is being made (a minute or two) ...", flush=True
+        )
+        environment.wait_while_being_made(Path(sys.prefix))
     caregivers = args.caregiver if args.caregiver is not None else callers(system)
     installation = Installation(
         system,

@@ -46,6 +46,7 @@ def sentences(status: Mapping[str, Any]) -> list[str]:
     if status["recordings"]:
         lines.append("A recording is under way.")
     lines.append(_figure_sentence(status["figures"]))
+    lines += _form_sentences(status.get("form"))
     return lines
 
 
@@ -122,6 +123,17 @@ def _figure_sentence(figures: Mapping[str, Any]) -> str:
         f"From the kernel's time stamp to our write: median {_ms(figures['median_us'])}, "
         f"99 of 100 within {_ms(figures['p99_us'])}, longest {_ms(figures['longest_us'])}; "
         f"{stall}, {losses}."
+    )
+
+
+def _form_sentences(form: Mapping[str, str] | None) -> list[str]:
+    if form is None:  # a daemon from before the last update
+        return []
+    if not form["why"]:
+        return [f"It runs {form['name']}."]
+    lines = [f"It runs in {form['name']}, which is slower: {form['why']}."]
+    return (
+        [*lines, f"  To mend it, and then start it anew: {form['mend']}"] if form["mend"] else lines
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
+from remapd.compiling.finder import form_in_use
 from remapd.daemon.moved_plugs import act_on, whereabouts
 from remapd.engine.pad_controls import PERSON_NAMES
 from remapd.language.find_words import found_by
@@ -43,6 +44,7 @@ def collect(daemon: Daemon) -> Status:
         "recordings": len(daemon.recorder),
         "clients": 0 if daemon.control is None else len(daemon.control.clients),
         "figures": _figures(daemon),
+        "form": _form(),
     }
 
 
@@ -117,6 +119,11 @@ def _waiting_for(daemon: Daemon, index: int) -> Waiting | None:
         if daemon.devices.fits_node(device, waiting.description):
             return waiting
     return None
+
+
+def _form() -> dict[str, str]:
+    form = form_in_use()
+    return {"name": form.name, "why": form.why, "mend": form.mend}
 
 
 def _figures(daemon: Daemon) -> dict[str, Any]:

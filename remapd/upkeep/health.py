@@ -140,6 +140,7 @@ def _daemon(facts: Facts) -> Iterator[Finding]:
         if losses:
             text = f"the machine was so busy that input was lost {losses} times, and read back"
             yield Finding(subject, NOTE, text, "end programs that are not needed while playing")
+        yield from _form(facts)
     elif facts.no_status_because == "denied":
         # the check of the group names the line for somebody who is in no group
         if facts.is_root or facts.group_in_effect:
@@ -156,6 +157,18 @@ def _daemon(facts: Facts) -> Iterator[Finding]:
             f"the control socket is there and gives no answer: {facts.no_status_because}",
             f"sudo systemctl restart {UNIT}",
         )
+
+
+def _form(facts: Facts) -> Iterator[Finding]:
+    form = facts.status.get("form") if facts.status is not None else None
+    if form is None:  # a daemon from before the last update
+        return
+    if not form["why"]:
+        yield Finding("speed", WELL, f"it runs {form['name']}")
+        return
+    text = f"it runs in {form['name']}, which is slower: {form['why']}"
+    copied = facts.unit == "there" and facts.active == "active"
+    yield Finding("speed", NOTE, text, _install(facts) if copied else form["mend"])
 
 
 def _layout(facts: Facts) -> Iterator[Finding]:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+from remapd.compiling.finder import mending, why_pure
 from remapd.kernel.hotplug import NodeDescription
 from remapd.language import Loaded, load
 from remapd.upkeep.device_rules import apply_rules, take_back_access
@@ -87,6 +88,7 @@ class Installation:
 
     def __post_init__(self) -> None:
         self.command, self._copied_because = service_command()
+        self._slower_because = why_pure()
         path = self.layout or self._layout_before()
         if path is not None:
             self._loaded = load(path)
@@ -146,6 +148,11 @@ class Installation:
             lines.append(
                 "Unplug what is hidden and plug it in again afterwards: programs that have it open "
                 "keep it until then. `remapd service remove` shows it to all again."
+            )
+        if self._slower_because:
+            lines.append(
+                f"The service will run in pure Python, which is slower: {self._slower_because}. "
+                f"To mend it, type {mending()}, and this command again."
             )
         if self.caregivers and not self._all_members():
             lines.append("Who joins the group must log out and in again before that counts.")

@@ -7,6 +7,7 @@ Python with the same packages. No network and no compiler is needed for that.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import shlex
@@ -18,6 +19,8 @@ from pathlib import Path
 from typing import Final
 
 import remapd
+from remapd.compiling.finder import available
+from remapd.compiling.manifest import INSTALLED, Unusable
 from remapd.upkeep import shipped
 from remapd.upkeep.system import System, UpkeepFailed
 
@@ -177,6 +180,10 @@ def _files_to_copy() -> Iterator[tuple[Path, Path]]:
     for file in sorted(package.rglob("*")):
         if file.is_file() and "__pycache__" not in file.parts:
             yield Path("remapd", file.relative_to(package)), file
+    with contextlib.suppress(Unusable):
+        # of a checkout it is kept elsewhere; else it was among the package's own files
+        for file in available().files():
+            yield Path(INSTALLED, file.name), file
     for file in sorted(shipped.folder().iterdir()):
         yield Path("share/remapd/systemd", file.name), file
     for names in _DISTRIBUTIONS:

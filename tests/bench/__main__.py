@@ -59,15 +59,14 @@ def main() -> int:
 def run_on_kernel(folder: Path, options: argparse.Namespace) -> int:
     """The kernel part, here or in the VM; the exit code."""
     from tests.bench.programs import compile_programs
-    from tests.check import call_code
-    from tests.compiled.build import build_compiled
+    from tests.check import call_code, make_compiled_form
     from tests.vm.run import NS_PER_INSTRUCTION, run_in_vm
 
     compile_programs(folder)
     words = ["-m", "tests.bench.on_kernel", str(folder), "--rounds", str(options.rounds)]
     if options.compiled:
-        build_compiled(folder / "compiled")
-        words += ["--compiled", str(folder / "compiled")]
+        make_compiled_form()
+        words.append("--compiled")
     began = time.monotonic()
     if reason_not_here() is None:
         code = call_code([sys.executable, *words])

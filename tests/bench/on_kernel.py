@@ -28,6 +28,7 @@ from typing import Any, Final
 from evdev import AbsInfo, UInput
 
 from remapd.codes import EV_ABS, EV_KEY, EV_REL
+from remapd.compiling.finder import COMPILED_NAME, PURE, PURE_NAME
 from remapd.daemon.client import DaemonClient
 from tests.bench.layouts import SUBJECTS, grown
 from tests.bench.traffic import (
@@ -101,16 +102,16 @@ def main() -> int:
     parser.add_argument("--subjects", default=",".join(s.key for s in SUBJECTS))
     parser.add_argument("--streams", default=",".join(s.key for s in STREAMS))
     parser.add_argument("--only-runs", action="store_true")
-    parser.add_argument("--compiled", type=Path, metavar="FOLDER", help="remapd compiled, as well")
+    parser.add_argument("--compiled", action="store_true", help="the compiled form as well")
     options = parser.parse_args()
     keys = options.subjects.split(",")
-    if options.compiled is not None:
+    if options.compiled:
         keys += [f"{key}{COMPILED}" for key in keys]
     streams = [stream for stream in STREAMS if stream.key in options.streams.split(",")]
     with ExitStack() as at_end:
         # not in FOLDER itself, which the VM shares with the machine: no sockets, and slow
         work = Path(at_end.enter_context(tempfile.TemporaryDirectory(prefix="remapd-bench-")))
-        bench = KernelBench(work, options.folder, options.compiled)
+        bench = KernelBench(work, options.folder)
         bench.stand_up(at_end, keys)
         for number in range(options.rounds):
             for stream in streams:
@@ -128,11 +129,10 @@ def main() -> int:
 class KernelBench:
     """The devices, the processes, and what is measured of them."""
 
-    def __init__(self, folder: Path, programs: Path, compiled: Path | None) -> None:
+    def __init__(self, folder: Path, programs: Path) -> None:
         """`programs` holds the C pass-through, the sender and the reader."""
         self.folder = folder
         self.programs = programs
-        self.compiled = compiled
         self.results = Results(os.uname().release, os.cpu_count() or 1)
         #: By subject: the process, its sources by name, and the node that games would read.
         self.processes: dict[str, subprocess.Popen[bytes]] = {}
@@ -177,7 +177,6 @@ class KernelBench:
     def _start_daemon(self, key: str, at_end: ExitStack) -> None:
         layout, form = key[0], key[1:]
         text = next(s for s in SUBJECTS if s.key == layout).text(key)
-        home = self.compiled if form and self.compiled is not None else CHECKOUT
         self.layouts[key] = self.folder / f"{key}.yaml"
         self.layouts[key].write_text(text)
         with _notify_socket(self.folder / f"{key}.notify") as (address, notified):
@@ -188,8 +187,8 @@ class KernelBench:
                 [*words, str(self.layouts[key])],
                 stderr=journal,
                 stdin=subprocess.DEVNULL,
-                cwd=home,
-                env=os.environ | {"NOTIFY_SOCKET": address, "PYTHONPATH": str(home)},
+                cwd=CHECKOUT,
+                env=os.environ | {"NOTIFY_SOCKET": address, PURE: "" if form else "1"},
             )
             at_end.callback(_end, process)
             while b"READY=1" not in notified.recv(4096):
@@ -198,6 +197,7 @@ class KernelBench:
         self.results.start_us.setdefault(key, []).append(took_us)
         self.processes[key] = process
         status = self._status(key)
+        assert status["form"]["name"] == (COMPILED_NAME if form else PURE_NAME), status["form"]
         self.nodes[key] = status["pad"]["node"]
         until(lambda: all(d["state"] == "taken" for d in self._status(key)["devices"]))
         print(f"bench: ({key}) ready after {took_us / 1000:.0f} ms", flush=True)

@@ -53,10 +53,10 @@ def test_help_lists_every_command_and_succeeds() -> None:
         assert help_line in done.stdout
 
 
-def test_version_is_printed() -> None:
+def test_version_is_printed_with_the_form_that_runs() -> None:
     done = remapd("--version")
 
-    assert (0, f"remapd {__version__}\n") == (done.returncode, done.stdout)
+    assert (0, f"remapd {__version__}, pure Python\n") == (done.returncode, done.stdout)
 
 
 def test_no_command_at_all_is_wrong_usage_and_shows_the_commands() -> None:
@@ -191,7 +191,8 @@ def test_the_folder_runs_like_the_module(tmp_path: Path) -> None:
         timeout=600,
     )
 
-    assert (0, f"remapd {__version__}\n") == (done.returncode, done.stdout), done.stderr
+    expected = f"remapd {__version__}, pure Python\n"
+    assert (0, expected) == (done.returncode, done.stdout), done.stderr
 
 
 @pytest.mark.parametrize(

@@ -1,9 +1,10 @@
 """What one form of remapd does under random input: a digest a line, the same in every run.
 
-    python -m tests.compiled.told make COUNT FILE      draws the cases
-    python -m tests.compiled.told play FILE            plays them, by whichever form is imported
+    python -m tests.compiled.told make COUNT FILE         draws the cases
+    python -m tests.compiled.told play FILE               plays them
+    python -m tests.compiled.told play-compiled FILE      plays them with the compiled form
 
-The first line that `play` prints says which form it was. Both forms play the same file: what is
+The first line that is printed says which form it was. Both forms play the same file: what is
 drawn depends on the program too, as the drawing looks at the constants in its source.
 """
 
@@ -13,10 +14,16 @@ import copyreg
 import hashlib
 import pickle
 import sys
+from importlib.machinery import ExtensionFileLoader
 from pathlib import Path
 from types import MappingProxyType
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
+
+from remapd.compiling import finder
+
+if sys.argv[1] == "play-compiled":
+    finder.install()
 
 import remapd.engine.machine
 from remapd.daemon.reading import read_only
@@ -61,7 +68,8 @@ def main() -> None:
         copyreg.pickle(MappingProxyType, lambda mapping: (read_only, (dict(mapping),)))
         Path(sys.argv[3]).write_bytes(pickle.dumps(draw(int(sys.argv[2]))))
         return
-    print("pure" if remapd.engine.machine.__file__.endswith(".py") else "compiled")
+    loader = remapd.engine.machine.__spec__.loader
+    print("compiled" if isinstance(loader, ExtensionFileLoader) else "pure")
     for case in pickle.loads(Path(sys.argv[2]).read_bytes()):  # noqa: S301 - made a moment ago
         print(told(*case))
 

@@ -11,9 +11,16 @@ from typing import Any
 import pytest
 from evdev import UInput
 
+from remapd.compiling.finder import PURE
 from tests.support.daemon import Daemon, plugged
 
 _numbers = itertools.count(1)
+
+
+@pytest.fixture(autouse=True)
+def _as_installed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Programs that these tests start run in the form that is installed: the compiled one."""
+    monkeypatch.delenv(PURE, raising=False)
 
 
 @pytest.fixture(scope="session")

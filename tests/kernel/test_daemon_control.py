@@ -113,6 +113,13 @@ def test_the_status_is_plain_sentences(boat: tuple[Daemon, UInput]) -> None:
     assert 0 < figures["median_us"] <= figures["p99_us"] <= figures["longest_us"]
 
 
+def test_it_runs_compiled_as_it_is_installed(boat: tuple[Daemon, UInput]) -> None:
+    daemon, _ = boat
+    form = daemon.status()["form"]
+    assert form["name"] == "compiled", f"{form['why']}; python3 tests/check.py kernel makes it"
+    assert daemon.command("status").stdout.endswith("It runs compiled.\n")
+
+
 def test_use_changes_the_layout_and_refuses_a_broken_one(
     boat: tuple[Daemon, UInput], tmp_path: Path
 ) -> None:

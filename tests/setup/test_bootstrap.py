@@ -10,6 +10,8 @@ import pytest
 
 from remapd import bootstrap
 from remapd.bootstrap import Purpose
+from remapd.compiling.environment import home, write_failure
+from remapd.compiling.finder import PURE
 
 CHECKOUT = Path(__file__).parents[2]
 
@@ -85,6 +87,52 @@ def test_recordings_alone_suffice_until_a_compiler_comes(
 
     monkeypatch.setattr(bootstrap, "missing_to_compile", list)
     assert not bootstrap.is_ready(environment, Purpose.DEVICES)
+
+
+def test_the_compiled_form_is_begun_in_the_background_where_it_is_missing(
+    checkout: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.delenv(PURE, raising=False)
+    environment = finished_environment(checkout, Purpose.DEVICES)
+    (environment / "lib").mkdir()
+    # a Python that never ends, and says what it was started with
+    os.mkfifo(checkout / "told")
+    (environment / "bin" / "python").write_text('#!/bin/sh\necho "$*" > told; exec sleep 60\n')
+    (environment / "bin" / "python").chmod(0o755)
+
+    bootstrap.compile_beside(environment)
+
+    assert (checkout / "told").read_text() == "-m remapd.compiling --beside\n"
+    assert "compiling what every press goes through" in capsys.readouterr().err
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)  # it is nobody's child here: no one has to wait for it
+
+
+@pytest.mark.parametrize(
+    ("purpose", "variables", "failed"),
+    [
+        (Purpose.RECORDINGS, {}, False),
+        (Purpose.DEVICES, {PURE: "1"}, False),
+        (Purpose.DEVICES, {}, True),
+    ],
+)
+def test_it_is_not_begun_where_it_cannot_be_made_or_is_not_wanted(
+    checkout: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    purpose: Purpose,
+    variables: dict[str, str],
+    failed: bool,
+) -> None:
+    monkeypatch.delenv(PURE, raising=False)
+    for name, value in variables.items():
+        monkeypatch.setenv(name, value)
+    environment = finished_environment(checkout, purpose)
+    home(environment).mkdir(parents=True)
+    if failed:
+        write_failure(environment, "no network")
+    monkeypatch.setattr("os.fork", pytest.fail)
+
+    bootstrap.compile_beside(environment)
 
 
 def test_missing_packages_are_named_in_one_line_that_can_be_typed(

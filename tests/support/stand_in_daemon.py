@@ -22,7 +22,8 @@ from pathlib import Path
 from typing import Any, Final, Self, TypeVar, cast
 
 from remapd.codes import EV_SYN, SYN_REPORT
-from remapd.daemon import devices
+from remapd.compiling.finder import Form
+from remapd.daemon import devices, status
 from remapd.daemon.beginning import begin_with
 from remapd.daemon.client import DaemonClient, NotRunning
 from remapd.daemon.journal import Journal
@@ -312,6 +313,8 @@ def serve(name: str, path: str) -> None:
     """Runs until standard input ends."""
     devices.HotplugWatch = _NoHotplug  # type: ignore[assignment, attr-defined]
     devices.list_nodes = list  # type: ignore[assignment, attr-defined]
+    # what is installed is compiled; its loop would not take our pad, which is no real one
+    status.form_in_use = lambda: Form(is_compiled=True)  # type: ignore[attr-defined]
     with ExitStack() as at_end:
         place = Place(name)
         at_end.callback(place.release)

@@ -63,6 +63,7 @@ STATUS: dict[str, Any] = {
         }
     ],
     "figures": {"losses": 0},
+    "form": {"name": "compiled", "why": "", "mend": ""},
 }
 WELL = Facts(
     user="kim",
@@ -206,6 +207,18 @@ def test_a_battery_is_told_when_it_is_low_and_nobody_charges_it(
     found = judge(with_node(WELL, 0, battery=Battery(percent, status)))
 
     assert [each.verdict for each in found if "battery" in each.sentence] == verdicts
+
+
+def test_the_slower_form_is_a_note_with_the_line_that_mends_it() -> None:
+    form = {"name": "pure Python", "why": "it was not made yet", "mend": "make it"}
+    facts = replace(WELL, status=STATUS | {"form": form})
+
+    found = next(each for each in judge(facts) if each.subject == "speed")
+
+    assert (found.verdict, found.remedy) == (Verdict.NOTE, "sudo remapd service install")
+    assert "it was not made yet" in found.sentence
+    by_hand = replace(facts, unit="missing")
+    assert "make it" in [each.remedy for each in judge(by_hand)]
 
 
 def test_a_program_that_may_change_the_pad_once_more_is_a_note() -> None:

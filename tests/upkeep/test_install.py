@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 
+from remapd.compiling.finder import PURE, why_pure
 from remapd.upkeep.program import HOME, hidden_from_service, system_python
 from remapd.upkeep.system import System, UpkeepFailed
 
@@ -286,6 +287,16 @@ def test_the_copy_runs_by_itself_and_knows_the_shipped_files(root: Path) -> None
     )
     for place in done.stdout.split():
         assert Path(place).is_relative_to(root / "opt/remapd")
+    form = subprocess.run(
+        [python, "-I", "-m", "remapd", "--version"],
+        check=True,
+        capture_output=True,
+        text=True,
+        env={name: value for name, value in os.environ.items() if name != PURE},
+        cwd="/",
+    )
+    expected = "pure Python" if why_pure() else "compiled"
+    assert form.stdout.strip().endswith(expected)
     for path in (root / "opt").rglob("*"):
         assert path.is_symlink() or path.stat().st_mode & 0o022 == 0, path
 

@@ -35,6 +35,7 @@ STATUS: dict[str, Any] = {
         "longest_stall_us": 3200,
         "losses": 0,
     },
+    "form": {"name": "compiled", "why": "", "mend": ""},
 }
 
 
@@ -61,7 +62,21 @@ def test_the_whole() -> None:
         "Plugged in and not used: “Ball”, “Mouse”.",
         "From the kernel's time stamp to our write: median 0.12 ms, 99 of 100 within 0.90 ms, "
         "longest 2.10 ms; longest stall 3.2 ms, no input lost.",
+        "It runs compiled.",
     ]
+
+
+def test_the_slower_form_is_told_with_what_mends_it() -> None:
+    form = {"name": "pure Python", "why": "it was not made yet", "mend": "make it"}
+    assert sentences(STATUS | {"form": form})[-2:] == [
+        "It runs in pure Python, which is slower: it was not made yet.",
+        "  To mend it, and then start it anew: make it",
+    ]
+
+
+def test_a_daemon_from_before_the_last_update_says_nothing_of_its_form() -> None:
+    before = {key: value for key, value in STATUS.items() if key != "form"}
+    assert sentences(before)[-1].startswith("From the kernel's time stamp")
 
 
 @pytest.mark.parametrize(
@@ -85,7 +100,7 @@ def test_what_is_felt_on_a_device(share: float, problem: str | None, told: list[
         rumble_problem=problem,
     )
     lines = sentences(STATUS | {"devices": [taken]})
-    assert lines[lines.index(next(x for x in lines if "`knees`" in x)) + 1 : -1] == told
+    assert lines[lines.index(next(x for x in lines if "`knees`" in x)) + 1 : -2] == told
 
 
 def test_a_pause_comes_first_and_devices_are_left_out() -> None:
