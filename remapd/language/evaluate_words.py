@@ -114,7 +114,10 @@ class _Word:
     def flag(self) -> bool | None:
         if self.node.plain and self.text in ("true", "false"):
             return self.text == "true"
-        meant = {"on": "true", "yes": "true", "off": "false", "no": "false"}.get(self.text.lower())
+        words = {"on": "true", "yes": "true", "off": "false", "no": "false"}
+        if self.node.plain:
+            words |= {"true": "true", "false": "false"}
+        meant = words.get(self.text.lower())
         remedy = f"write `{meant}`" if meant else "write `true` or `false`, without quotes"
         self.reporter.report(
             messages.NOT_TRUE_OR_FALSE,
@@ -262,7 +265,7 @@ def _with_units(text: str, family: Family) -> str:
 def _near_quantity(text: str, kind: Quantity) -> str | None:
     """What someone meant who wrote a space, a long unit or a comma: `40 msec`, `1,5s`, `1min`."""
     family = kind.family
-    found = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?)\s*([^\d\s]*)", text.strip())
+    found = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)\s*([^\d\s]*)", text.strip())
     if found is None:
         return None
     units = {
