@@ -63,11 +63,20 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class WholeDevice:
-    """A gamepad of which every control does what its own name says, but for these."""
+    """A gamepad of which every control does what its own name says, but for these.
+
+    In a layer on top of the base `others` are those that are otherwise there than in the base.
+    """
 
     name: str
     person: int
     others: tuple[str, ...]
+
+    def in_words(self, base: str) -> str:
+        """What is to be said of the controls that are not among `others`; `base` is "" in it."""
+        if not base:
+            return "each control does what its name says"
+        return f"the rest as in {base}" if self.others else f"as in {base}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,23 +277,28 @@ class _Making:
             )
 
     def whole_devices(self, order: LayerOrder, table: Table) -> Iterator[WholeDevice]:
-        """Gamepads told in a few words, with what is otherwise in this layer."""
+        """Gamepads told in a few words, with what is otherwise in this layer than in the base."""
         for index in self.collapsed:
             device = self.layout.devices[index]
             others = []
             for number in device.controls:
                 name = spoken(self.short_name(number))
                 lines = [
-                    sentence(each.line)
+                    sentence(each.line) + self.came_from(each)
                     for each in self.lines(number, order, table)
-                    if order.number == 0 or each.from_layer is None
+                    if order.number == 0 or each.from_layer != 0
                 ]
                 if number not in self.bound:
                     lines = ["nothing"] if order.number == 0 else []
                 if not self.does_what_it_is(number):
                     others += [f"{name}: {line}" for line in lines]
-            if order.number == 0 or others:
-                yield WholeDevice(spoken(device.name), device.person, tuple(others))
+            yield WholeDevice(spoken(device.name), device.person, tuple(others))
+
+    def came_from(self, line: CellLine) -> str:
+        """The layer between that a line is passed through from."""
+        if line.from_layer is None:
+            return ""
+        return f" [as in {spoken(self.layout.layers[line.from_layer].name)}]"
 
     # ---------------------------------------------------------------- the pad
     def pad(self) -> Iterator[PadControl]:

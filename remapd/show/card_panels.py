@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from remapd.show.card_cells import CellBlock, cell_block, layer_tag, name_size, padding
-from remapd.show.card_marks import BLACK, GREY, Block, Box, Text, paragraph
+from remapd.show.card_marks import BLACK, GREY, Block, Box, Text, labelled, paragraph
 from remapd.show.card_model import Card, Panel, WholeDevice, person_name
 from remapd.show.card_places import Grid
 from remapd.show.text_width import width
@@ -116,7 +116,7 @@ def panel_block(
         room,
         _head(panel, room, size, part),
         tuple(rows),
-        _foot(card, panel.devices, room, size) if is_last else Block(room),
+        _foot(card, panel, room, size) if is_last else Block(room),
         gutter,
     )
 
@@ -173,26 +173,37 @@ def _hung(label: str, text: str, near: float, room: float) -> Block:
     return block
 
 
-def _foot(card: Card, devices: Sequence[WholeDevice], room: float, size: float) -> Block:
-    """Gamepads that are told in a few words."""
+def _foot(card: Card, panel: Panel, room: float, size: float) -> Block:
+    """Gamepads that are told in a few words, dashed where they are wholly passed through."""
     block = Block(room)
-    for device in devices:
-        pad = padding(size)
-        letters = min(max(0.42 * size, 3.4), 5.2)
-        inner = Block(room - 2 * pad)
-        holder = f" ({person_name(device.person)})" if card.is_for_two else ""
-        inner.put_below(paragraph(f"{device.name}{holder}", name_size(size), inner.width, ink=GREY))
-        if card.panels[0].devices and device in card.panels[0].devices:
-            inner.put_below(
-                paragraph("each control does what its name says", letters, inner.width),
-                gap=0.1 * size,
-            )
-        for other in device.others:
-            inner.put_below(paragraph(other, letters, inner.width, bold=True), gap=0.1 * size)
-        framed = Block(room, inner.height + 2 * pad)
-        framed.marks.append(Box(0.0, 0.0, room, framed.height, "none", 0.55))
-        if device.person:
-            framed.marks.append(Box(0.9, 0.9, room - 1.8, framed.height - 1.8, "none", 0.25))
-        framed.put(inner, pad, pad)
-        block.put_below(framed, gap=1.5 if block.height else 0.0)
+    base = card.layer_name(0) if panel.order.number else ""
+    for device in panel.devices:
+        is_passed = bool(base) and not device.others
+        drawn = _device(card, device, base, room, size, is_passed=is_passed)
+        block.put_below(drawn, gap=1.5 if block.height else 0.0)
     return block
+
+
+def _device(
+    card: Card, device: WholeDevice, base: str, room: float, size: float, *, is_passed: bool
+) -> Block:
+    pad = padding(size)
+    letters = min(max(0.42 * size, 3.4), 5.2)
+    inner = Block(room - 2 * pad)
+    holder = f" ({person_name(device.person)})" if card.is_for_two else ""
+    name, words = f"{device.name}{holder}", device.in_words(base)
+    if is_passed:
+        inner.put_below(labelled(f"{name}:", words, letters, inner.width))
+    else:
+        inner.put_below(paragraph(name, name_size(size), inner.width, ink=GREY))
+        told = [paragraph(words, letters, inner.width)]
+        others = [paragraph(each, letters, inner.width, bold=True) for each in device.others]
+        for each in [*others, *told] if base else [*told, *others]:
+            inner.put_below(each, gap=0.1 * size)
+    framed = Block(room, inner.height + 2 * pad)
+    stroke, dashes = (0.25, "0.9 0.9") if is_passed else (0.55, None)
+    framed.marks.append(Box(0.0, 0.0, room, framed.height, "none", stroke, dashes))
+    if device.person:
+        framed.marks.append(Box(0.9, 0.9, room - 1.8, framed.height - 1.8, "none", 0.25))
+    framed.put(inner, pad, pad)
+    return framed

@@ -68,11 +68,11 @@ def _cell_words(card: Card, cell: Cell, more: str = "") -> str:
 def _device_words(card: Card, panel: Panel, device: WholeDevice) -> str:
     holder = f" ({person_name(device.person)})" if card.is_for_two else ""
     told = "; ".join(device.others)
-    if panel.order.number:
-        return f"{device.name}{holder}: {told}"
-    if not told:
-        return f"{device.name}{holder}: each control does what its name says"
-    return f"{device.name}{holder}: each control does what its name says, but: {told}"
+    if not panel.order.number:
+        but = f", but: {told}" if told else ""
+        return f"{device.name}{holder}: {device.in_words('')}{but}"
+    rest = device.in_words(card.layer_name(0))
+    return f"{device.name}{holder}: {told}; {rest}" if told else f"{device.name}{holder}: {rest}"
 
 
 def as_text(card: Card) -> str:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from remapd.show.card_model import Card, card_of, sentence
+from remapd.show.card_pages import pages_of
 from remapd.show.card_text import as_text
+from tests.support.card_pages import texts
 from tests.support.layouts import HARBOUR, load_or_fail
 
 HEAD = """\
@@ -167,6 +169,31 @@ def test_a_stick_that_a_layer_does_not_name_is_passed_through_whole() -> None:
 
     passed = {cell.name: [each.from_layer for each in cell.lines] for cell in net.cells.values()}
     assert passed == {"roll": [0], "left knee": [0, 0], "right knee": [None]}
+
+
+def test_a_gamepad_told_in_a_few_words_is_told_in_every_layer_and_where_from() -> None:
+    pad = "  pad: {person: helper, find: {shape: gamepad}, controls: gamepad}\nlayers:\n"
+    made = card_of(
+        load_or_fail(
+            f"{HEAD}{pad}"
+            "  sail: {one: {layer: net, how: toggle}, pad: same}\n"
+            "  net: {pad.south: west, two: {layer: deck, how: toggle}}\n"
+            "  deck: {three: east}\n"
+            "  more: {three: north}\n"
+        )
+    )
+    told = [line for line in as_text(made).splitlines() if line.startswith("  - pad (helper)")]
+
+    assert told == [
+        "  - pad (helper): each control does what its name says, but: south: hoist",
+        "  - pad (helper): south: west; the rest as in sail",
+        "  - pad (helper): south: west [as in net]; the rest as in sail",
+        "  - pad (helper): as in sail",
+    ]
+    drawn = [each.text for page in pages_of(made) for each in texts(page)]
+    assert drawn.count("each control does what its name says") == 1
+    assert drawn.count("the rest as in sail") == 2
+    assert drawn.count("south: west [as in net]") == 1
 
 
 def test_places_give_columns_and_rows_and_faults_are_told() -> None:
