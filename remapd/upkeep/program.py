@@ -14,15 +14,17 @@ import shlex
 import shutil
 import sys
 from collections.abc import Iterator
-from importlib import metadata
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import remapd
 from remapd.compiling.finder import available
 from remapd.compiling.manifest import INSTALLED, Unusable
 from remapd.upkeep import shipped
 from remapd.upkeep.system import System, UpkeepFailed
+
+if TYPE_CHECKING:
+    from importlib import metadata
 
 HOME: Final = Path("/opt/remapd")
 #: Says that the folder was made by us, and of what.
@@ -191,6 +193,8 @@ def _files_to_copy() -> Iterator[tuple[Path, Path]]:
 
 
 def _distribution(names: tuple[str, ...]) -> metadata.Distribution:
+    from importlib import metadata  # noqa: PLC0415 - takes long, and most commands never need it
+
     for name in names:
         try:
             return metadata.distribution(name)

@@ -24,8 +24,8 @@ Start = Callable[..., Typed]
 def at_terminal(tmp_path: Path) -> Iterator[Start]:
     started: list[Typed] = []
 
-    def start(*words: str, **environment: str) -> Typed:
-        started.append(Typed(*words, folder=tmp_path, **environment))
+    def start(*words: str) -> Typed:
+        started.append(Typed(*words, folder=tmp_path))
         return started[-1]
 
     yield start

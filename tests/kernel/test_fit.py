@@ -11,10 +11,14 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from evdev import UInput, ecodes
+from evdev import AbsInfo, UInput, ecodes
 
+from remapd.cli import fit_from, fit_plan  # noqa: F401 - a fork finds them imported
 from remapd.daemon.client import DaemonClient, NotRunning
+from remapd.fitting.setup import FoundControl, FoundDevice, Person, Setup, to_json
+from remapd.language.packing import pack
 from tests.support.daemon import (
+    BALL,
     BOX,
     KEYBOARD,
     STICK,
@@ -35,8 +39,8 @@ Plug = Callable[..., UInput]
 def at_terminal(tmp_path: Path) -> Iterator[Callable[..., Typed]]:
     started: list[Typed] = []
 
-    def start(*words: str, **environment: str) -> Typed:
-        started.append(Typed(*words, folder=tmp_path, **environment))
+    def start(*words: str, forked: bool = True) -> Typed:
+        started.append(Typed(*words, folder=tmp_path, forked=forked))
         return started[-1]
 
     yield start
@@ -51,6 +55,13 @@ def hold_until(fit: Typed, device: UInput, code: int, words: str) -> None:
     press(device, code)
     fit.until(words)
     release(device, code)
+
+
+def tap_until(fit: Typed, device: UInput, code: int, words: str) -> None:
+    """Presses shortly, and waits for what is made of it."""
+    press(device, code)
+    release(device, code)
+    fit.until(words)
 
 
 def press_five_times(fit: Typed, device: UInput, code: int) -> None:
@@ -107,7 +118,7 @@ def test_two_boxes_and_a_stick_are_fitted_and_played_with(
     right = plug(BOX, "Gull switch box", phys="usb-2/input0", vendor=0x1209, product=0x7001)
     stick = plug(STICK, "Gull small stick")
     began = time.monotonic()
-    fit = at_terminal("fit")
+    fit = at_terminal("fit", forked=False)
     fit.answer_unprompted("hold that switch for a second now.")
     fit.answer("What shall the layout be called?", "Gull with two knees")
     fit.answer("Who plays?", "1")
@@ -229,3 +240,136 @@ def test_one_switch_answers_and_a_box_that_acts_as_a_keyboard_is_told_from_a_key
     fit.until("All answers are kept.")
     assert fit.ends() == 130
     assert not grabbed_by_someone(box)
+
+
+ELSEWHERE = """\
+remapd: 1
+title: Gull elsewhere
+devices:
+  left-box:
+    find: {name: "Gull moving box", port: "there-1/*"} # the red sticker
+    controls: {left-knee: {button: BTN_0}}
+  right-box:
+    find: {name: "Gull moving box", port: "there-2/*"}
+    controls: {right-knee: {button: BTN_0}}
+layers:
+  sail: {left-knee: south, right-knee: east}
+"""
+
+
+def find_lines(path: Path) -> list[str]:
+    return [line.strip() for line in path.read_text().splitlines() if "find:" in line]
+
+
+def test_a_layout_of_another_machine_and_a_plug_that_moves_meanwhile(
+    plug: Plug, at_terminal: Callable[..., Typed], tmp_path: Path
+) -> None:
+    (tmp_path / "gull.yaml").write_text(ELSEWHERE)
+    packed = pack(tmp_path / "gull.yaml", card="", today="2026-01-02", file_name="gull")
+    (tmp_path / "gull.remapd-pack.txt").write_bytes(packed.content)
+    first = plug(BOX, "Gull moving box", phys="here-1/input0")
+    second = plug(BOX, "Gull moving box", phys="here-2/input0")
+
+    fit = at_terminal("fit", "--from", "gull.remapd-pack.txt", "here")
+    fit.answer_unprompted("hold that switch for a second now.")
+    fit.until("Which one is left-box? It has left-knee.")
+    tap_until(fit, second, ecodes.BTN_0, "left-box is Gull moving box (at here-2/input0) from")
+    fit.until("Which one is right-box?")
+    tap_until(fit, first, ecodes.BTN_0, "right-box is Gull moving box (at here-1/input0) from")
+    fit.answer("Into which folder")
+    fit.answer("Start it now?", "no")
+    assert fit.ends() == 0
+    assert find_lines(tmp_path / "here/gull.yaml") == [
+        'find: {name: "Gull moving box", port: "here-2/input0"} # the red sticker',
+        'find: {name: "Gull moving box", port: "here-1/input0"}',
+    ]
+
+    fit = at_terminal("fit", "here/gull.yaml")
+    fit.answer_unprompted("hold that switch for a second now.")
+    fit.answer("here/gull.yaml is a layout already. What shall be done?")
+    fit.until("Which one is left-box?")
+    second.close()
+    fit.until("Gull moving box is unplugged.")
+    moved = plug(BOX, "Gull moving box", phys="moved/input0")
+    fit.until("Gull moving box is plugged in.")
+    tap_until(fit, moved, ecodes.BTN_0, "left-box is Gull moving box (at moved/input0) from now")
+    fit.answer_unprompted("Which one is right-box?", "later")
+    assert fit.ends() == 0
+    assert find_lines(tmp_path / "here/gull.yaml") == [
+        'find: {name: "Gull moving box", port: "moved/input0"} # the red sticker',
+        'find: {name: "Gull moving box", port: "here-1/input0"}',
+    ]
+
+
+PEDAL = {
+    ecodes.EV_KEY: [ecodes.BTN_TRIGGER],
+    ecodes.EV_ABS: [(ecodes.ABS_Z, AbsInfo(0, 0, 255, 0, 0, 0))],
+}
+
+
+def push_down(pedal: UInput, far: int) -> None:
+    for value in (far // 2, far, far // 2, 0):
+        send(pedal, (ecodes.EV_ABS, ecodes.ABS_Z, value))
+        time.sleep(0.03)
+
+
+def roll(ball: UInput) -> None:
+    for step in range(12):
+        send(
+            ball,
+            (ecodes.EV_REL, ecodes.REL_X, 18 if step % 4 < 2 else -18),
+            (ecodes.EV_REL, ecodes.REL_Y, 18 if step % 3 else -18),
+        )
+        time.sleep(0.02)
+
+
+def test_a_plan_is_fitted_with_a_real_pedal_and_a_real_ball(
+    plug: Plug, at_terminal: Callable[..., Typed], tmp_path: Path
+) -> None:
+    robin = Person("Robin")
+    plan = Setup(
+        "Gull on paper",
+        (robin,),
+        (
+            FoundDevice("lever", {"name": "To be had: lever"}, "a lever", "Robin", stand_in=True),
+            FoundDevice("ball", {"name": "To be had: ball"}, "a ball", "Robin", stand_in=True),
+        ),
+        (
+            FoundControl("left-foot", "lever", "lever", ("ABS_Z",), movement="left foot"),
+            FoundControl("right-arm", "ball", "pointer", ("REL_X", "REL_Y"), movement="right arm"),
+        ),
+    )
+    (tmp_path / "gull.plan.json").write_text(to_json(plan))
+    pedal = plug(PEDAL, "Gull pedal")
+    ball = plug(BALL, "Gull large ball")
+
+    fit = at_terminal("fit", "gull.plan.json")
+    fit.answer_unprompted("hold that switch for a second now.")
+    fit.until("left foot: press or move what was borrowed for it.")
+    push_down(pedal, 200)
+    fit.until("That is a lever, pedal or trigger on Gull pedal")
+    fit.until("Twice, then wait.")
+    push_down(pedal, 200)
+    fit.until("1 of 2")
+    push_down(pedal, 200)
+    fit.until("It was pressed to 78 % of its way.")
+
+    fit.until("right arm: press or move what was borrowed for it.")
+    roll(ball)
+    fit.answer("Gull large ball looks like a mouse to the computer. What is it?", "1")
+    fit.until("Now roll it about for four seconds")
+    until(lambda: grabbed_by_someone(ball))  # the desktop's arrow stands still meanwhile
+    roll(ball)
+    fit.until("counts a second: that is a stick pushed fully.")
+
+    fit.answer("Which one?", "1")
+    fit.answer("Take this one?")
+    fit.answer("Is that how it shall be shown?")
+    fit.answer("Where shall it be written?")
+    fit.answer("Start it now?", "no")
+    assert fit.ends() == 0
+    text = (tmp_path / "gull.yaml").read_text()
+    assert "left-foot: {lever: ABS_Z, reach: 70%}" in text
+    assert re.search(r"right-arm: \{pointer: \[REL_X, REL_Y\], full-speed: \d+/s", text)
+    assert "exclusive: true" in text
+    assert "place: {left-foot: [1, 2], right-arm: [3, 1]}" in text

@@ -13,29 +13,42 @@ import subprocess
 import sys
 import termios
 import time
+import warnings
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from remapd.cli.main import main
 from tests.support.source_devices import WAIT_S
 
 
 class Typed:
-    """`remapd` with these words in a terminal of 80 columns; `text` is all that it has said."""
+    """`remapd` with these words in a terminal of 80 columns; `text` is all that it has said.
 
-    def __init__(self, *words: str, folder: Path, **environment: str) -> None:
+    `forked`: in a fork of this process, which has imported everything: a start takes some ten
+    seconds on a kernel in software.
+    """
+
+    def __init__(self, *words: str, folder: Path, forked: bool = False, **environment: str) -> None:
         self._own, theirs = pty.openpty()
         fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "remapd", *words],
-            stdin=theirs,
-            stdout=theirs,
-            stderr=theirs,
-            cwd=folder,
-            env=os.environ
-            | {"XDG_STATE_HOME": str(folder / "state"), "RUNTIME_DIRECTORY": str(folder)}
-            | {"PYTHONPATH": str(Path(__file__).parents[2])}
-            | environment,
-            preexec_fn=lambda: _own_terminal(theirs),  # noqa: PLW1509 - one thread, no locks held
-        )
+        added = {
+            "XDG_STATE_HOME": str(folder / "state"),
+            "RUNTIME_DIRECTORY": str(folder),
+            "PYTHONPATH": str(Path(__file__).parents[2]),
+        } | environment
+        self.process: subprocess.Popen[bytes] | Forked
+        if forked:
+            self.process = Forked(words, theirs, folder, added)
+        else:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "remapd", *words],
+                stdin=theirs,
+                stdout=theirs,
+                stderr=theirs,
+                cwd=folder,
+                env=os.environ | added,
+                preexec_fn=lambda: _own_terminal(theirs),  # noqa: PLW1509 - one thread, no locks
+            )
         os.close(theirs)
         self.text = ""
         self._seen = 0
@@ -105,6 +118,61 @@ class Typed:
             return False
         self.text += data.decode(errors="replace").replace("\r\n", "\n")
         return bool(data)
+
+
+class Forked:
+    """A fork of this process that runs `remapd`, with what is used of a `Popen`."""
+
+    def __init__(
+        self, words: Sequence[str], terminal: int, folder: Path, environment: Mapping[str, str]
+    ) -> None:
+        self._code: int | None = None
+        with warnings.catch_warnings():
+            # from Python 3.12 on: the one other thread is pytest's watchdog, and holds no lock
+            warnings.simplefilter("ignore", DeprecationWarning)
+            self.pid = os.fork()
+        if self.pid:
+            return
+        code = 1
+        try:
+            _own_terminal(terminal)
+            for descriptor in (0, 1, 2):
+                os.dup2(terminal, descriptor)
+            sys.stdin, sys.stdout, sys.stderr = open(0), open(1, "w"), open(2, "w")  # noqa: SIM115
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+            os.chdir(folder)
+            os.environ.update(environment)
+            code = main(words)
+            sys.stdout.flush()
+        except SystemExit as end:
+            code = end.code if isinstance(end.code, int) else 1
+        finally:
+            os._exit(code)
+
+    def poll(self) -> int | None:
+        """Its exit code, None while it runs."""
+        if self._code is None:
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            if pid:
+                self._code = os.waitstatus_to_exitcode(status)
+        return self._code
+
+    def wait(self, timeout: float | None = None) -> int:
+        """Waits for its end; the exit code."""
+        deadline = time.monotonic() + (WAIT_S if timeout is None else timeout)
+        while (code := self.poll()) is None:
+            if time.monotonic() > deadline:
+                raise subprocess.TimeoutExpired("remapd", WAIT_S)
+            time.sleep(0.02)
+        return code
+
+    def send_signal(self, number: int) -> None:
+        """As a `Popen` does."""
+        os.kill(self.pid, number)
+
+    def kill(self) -> None:
+        """Ends it at once."""
+        self.send_signal(signal.SIGKILL)
 
 
 def _own_terminal(descriptor: int) -> None:
