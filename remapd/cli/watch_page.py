@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from contextlib import closing
+from typing import Final
 
 from remapd.cli.failure import CommandFailed
 from remapd.cli.live_link import LiveLink
@@ -12,9 +13,14 @@ from remapd.show.live.page_server import PageServer
 from remapd.show.live.picture import picture_of
 from remapd.show.live.state import LiveState
 
+#: So long the daemon's first words are waited for: an address is told only where it answers.
+_FIRST_S: Final = 2.0
+
 
 def serve_page(link: LiveLink, listen: str, port: int) -> None:
     """Serves the page until Ctrl-C, across the daemon's ends and starts."""
+    state = LiveState()
+    take_in(link, state, _FIRST_S)
     with closing(opened(listen, port)) as server:
         print(f"The page: {server.address}", flush=True)
         if not server.is_for_this_computer:
@@ -24,7 +30,6 @@ def serve_page(link: LiveLink, listen: str, port: int) -> None:
                 flush=True,
             )
         print("Ctrl-C ends it.", flush=True)
-        state = LiveState()
         words = clock()
         last_s, is_new = 0.0, True
         while True:

@@ -15,12 +15,15 @@ from remapd.show.card_words import spoken
 from remapd.show.markup import Markup, plain, tag
 from remapd.show.report_play import BUCKET_US, Play
 from remapd.show.text_width import FONTS, shortened
+from remapd.show.text_width import width as width_of
 
 _WIDTH: Final = 1000.0
 _LABELS: Final = 190.0
 _LANE: Final = 24.0
 _BAR: Final = 15.0
 _LETTERS: Final = 14.0
+#: A long name is set so small rather than cut.
+_SMALLEST: Final = 10.5
 _MOST_STRIPS: Final = 12
 #: Narrower marks are drawn so wide, and marks nearer than this are drawn as one.
 _LEAST: Final = 2.0
@@ -161,8 +164,11 @@ def _line(x1: float, y1: float, x2: float, y2: float, stroke: str) -> Markup:
 
 
 def _lane(lane: Lane, scale: _Scale, y: float) -> Iterator[Markup]:
-    label = shortened(lane.label, _LETTERS, _LABELS - 12.0, 1)[0]
-    yield tag("text", plain(label), x=0.0, y=y + 16.0)
+    room = _LABELS - 12.0
+    letters = min(_LETTERS, max(_SMALLEST, _LETTERS * room / width_of(f"{lane.label} ", _LETTERS)))
+    label = shortened(lane.label, letters, room, 1)[0]
+    size = letters if letters < _LETTERS else None
+    yield tag("text", plain(label), x=0.0, y=y + 16.0, font_size=size)
     strip = scale.strip
     if lane.levels is not None:
         hill = _hill(lane.levels, scale, y)

@@ -35,12 +35,14 @@ thead th { font-size: .875rem; color: #404040; }
 td { font-variant-numeric: tabular-nums; } tbody th { font-weight: bold; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem; margin: .5rem 0; }
 dt { font-weight: bold; } dd { margin: 0; }
-details { margin: .25rem 0; }
+details { margin: .25rem 0; } details table { font-size: .875rem; }
+details th, details td { padding-top: .05rem; padding-bottom: .05rem; }
 @media print {
   body { max-width: none; padding: 0; font-size: 10pt; }
   h2, h3 { break-after: avoid; }
-  figure, table { break-inside: avoid; } .wide { overflow: visible; }
-  .wide svg { min-width: 0; }
+  .wide, tr { break-inside: avoid; } figcaption, caption, summary { break-after: avoid; }
+  .wide { overflow: visible; }
+  .wide svg { min-width: 0; max-height: 225mm; }
 }
 @page { margin: 15mm; }
 """
@@ -149,6 +151,8 @@ def _in_numbers(lanes: Sequence[Lane], strip: Strip) -> Markup:
         inside = within(lane.stretches, strip.from_us, strip.until_us)
         refused = sum(strip.from_us <= us < strip.until_us for us in lane.refused)
         begun = sum(begin >= strip.from_us for begin, _ in inside)
+        if not inside and not refused:
+            continue
         time = length(sum(end - begin for begin, end in inside))
         rows.append([lane.label, lane.group, str(begun), time, str(refused)])
     heads = ["", "of", "times begun", "time on", "refused"]
