@@ -14,18 +14,23 @@ from typing import Final
 Stretch = tuple[int, int]
 
 MINUTE_US: Final = 60_000_000
+#: An effort that lasts so long is told as a hold, too (common practice, no source): a muscle that
+#: stays tense tires otherwise than one that presses and lets go.
+HOLD_US: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
     """What was done in a time.
 
-    `busiest_minute` is the most efforts that began within any 60 s; `longest_rest_us` the longest
-    time without an effort, the beginning and the end of the session included.
+    `busiest_minute` is the most efforts that began within any 60 s; `holds_per_minute` is of those
+    of HOLD_US or longer; `longest_rest_us` is the longest time without an effort, the beginning and
+    the end of the session included.
     """
 
     efforts: int
     per_minute: float
+    holds_per_minute: float
     busiest_minute: int
     held_us: int
     mean_held_us: float
@@ -51,6 +56,7 @@ def figures(stretches: Iterable[Stretch], duration_us: int) -> Figures:
     return Figures(
         efforts=len(efforts),
         per_minute=len(efforts) / minutes if minutes else 0.0,
+        holds_per_minute=sum(each >= HOLD_US for each in lengths) / minutes if minutes else 0.0,
         busiest_minute=busiest([begin for begin, _ in efforts], MINUTE_US),
         held_us=held_us,
         mean_held_us=sum(lengths) / len(lengths) if lengths else 0.0,

@@ -173,6 +173,7 @@ def _hands(play: Play) -> Iterator[Markup]:
                 str(each.efforts),
                 f"{each.per_minute:.1f}",
                 str(each.busiest_minute),
+                f"{each.holds_per_minute:.1f}",
                 length(each.mean_held_us),
                 length(each.longest_held_us),
                 f"{each.duty_percent:.0f}%",
@@ -184,10 +185,11 @@ def _hands(play: Play) -> Iterator[Markup]:
             refusals.append([_control(track), reason, str(count), _cut(when)])
     yield table(
         "Presses and holds of each control",
-        ["", "times", "a minute", "busiest minute", "held on average", "longest", "of the time",
-         "longest rest"],
+        ["", "times", "a minute", "busiest minute", "holds a minute", "held on average", "longest",
+         "of the time", "longest rest"],
         rows,
     )  # fmt: skip
+    yield _paragraph("A hold is what lasted 1 s or longer.")
     idle = [_control(t) for t in play.watched.hands.values() if not t.stretches and not t.refused]
     if idle:
         yield _paragraph(f"Not used: {', '.join(idle)}.")
@@ -221,13 +223,14 @@ def _people(play: Play) -> Iterator[Markup]:
                 length(totals[person]),
                 str(each.efforts),
                 f"{each.per_minute:.1f}",
+                f"{each.holds_per_minute:.1f}",
                 f"{each.duty_percent:.0f}%",
             ]
         )
     yield table(
         "Share of the play",
         ["", "share of what the game was given", "control time", "efforts", "a minute",
-         "of the time"],
+         "holds a minute", "of the time"],
         rows,
     )  # fmt: skip
     yield _paragraph(

@@ -40,6 +40,13 @@ def test_two_at_once_are_two_efforts_and_one_time() -> None:
     assert found.longest_rest_us == 6 * S
 
 
+def test_what_lasts_a_second_is_a_hold() -> None:
+    found = figures([(0, S - 1), (2 * S, 3 * S), (4 * S, 9 * S)], 120 * S)
+
+    assert (found.per_minute, found.holds_per_minute) == (1.5, 1.0)
+    assert figures([(0, 2 * S)], 0).holds_per_minute == 0.0
+
+
 def test_nothing_done_is_one_long_rest() -> None:
     found = figures([], 60 * S)
 

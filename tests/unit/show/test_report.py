@@ -189,7 +189,8 @@ def test_the_page_gives_the_figures_and_needs_nothing_from_outside() -> None:
     page = page_of(play, judged)
 
     hands = cells(page, "Presses and holds of each control")
-    assert hands["one (player)"][:3] == ["150", "30.0", "30"]
+    assert hands["one (player)"][:4] == ["150", "30.0", "30", "0.0"]
+    assert cells(page, "Share of the play")["player"][2:5] == ["150", "30.0", "0.0"]
     # F 0.5 a second and D 20 %: HAL 3.47, worked out from the published equation. Light, 20 %, 30
     # a minute, good, fair, 3 h: Strain Index 1 * 1 * 3 * 1 * 1 * 0.75.
     assert cells(page, "Effort, as if one limb did each row alone")["one (player)"] == [
