@@ -30,7 +30,7 @@ def main() -> int:
     """Measures what was asked for, prints it, and keeps it."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--no-kernel", action="store_true", help="only what needs no kernel")
-    parser.add_argument("--compiled", action="store_true", help="the compiled form as well")
+    parser.add_argument("--pure", action="store_true", help="leave the compiled form out")
     parser.add_argument("--timed", action="store_true", help="in a VM too: time, not instructions")
     parser.add_argument("--rounds", type=int, default=2)
     parser.add_argument("--dry", action="store_true", help="leave docs/performance.md as it is")
@@ -38,10 +38,15 @@ def main() -> int:
     enter_for_tests(missing_packages() if reason_no_uinput() and not options.no_kernel else [])
     os.chdir(CHECKOUT)
 
-    from tests.bench.on_machine import measure_here
+    from tests.bench.on_machine import measure_form
     from tests.bench.page import heading, keep, kernel_table, machine_table
+    from tests.check import make_compiled_form
 
-    parts = [heading(), machine_table(measure_here())]
+    forms = [False]
+    if not options.pure:
+        make_compiled_form()
+        forms = [True, False]
+    parts = [heading(), machine_table([measure_form(compiled) for compiled in forms])]
     code = 0
     if not options.no_kernel:
         with tempfile.TemporaryDirectory(prefix="remapd-bench-") as folder:
@@ -59,13 +64,12 @@ def main() -> int:
 def run_on_kernel(folder: Path, options: argparse.Namespace) -> int:
     """The kernel part, here or in the VM; the exit code."""
     from tests.bench.programs import compile_programs
-    from tests.check import call_code, make_compiled_form
+    from tests.check import call_code
     from tests.vm.run import NS_PER_INSTRUCTION, run_in_vm
 
     compile_programs(folder)
     words = ["-m", "tests.bench.on_kernel", str(folder), "--rounds", str(options.rounds)]
-    if options.compiled:
-        make_compiled_form()
+    if not options.pure:
         words.append("--compiled")
     began = time.monotonic()
     if reason_not_here() is None:

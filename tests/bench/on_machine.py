@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gc
 import os
+import pickle
 import statistics
 import subprocess
 import sys
@@ -18,8 +19,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+from remapd.compiling.finder import COMPILED_NAME, PURE, PURE_NAME, form_in_use
 from remapd.daemon.reading import Reading, Unpacker, pack
-from remapd.engine import Engine, Layout
+from remapd.engine import Layout
 from remapd.language import load_text
 from remapd.recording.lines import RecordedDevice
 from remapd.recording.writer import RecordingWriter
@@ -54,10 +56,19 @@ class OnMachine:
     replay_engine: float = 0.0
 
 
+def measure_form(compiled: bool) -> OnMachine:
+    """All of it in one form of remapd, in a process of its own."""
+    environment = os.environ | {PURE: "" if compiled else "1"}
+    words = [sys.executable, "-m", "tests.bench.in_form"]
+    done = subprocess.run(words, env=environment, stdout=subprocess.PIPE, check=True)
+    results: OnMachine = pickle.loads(done.stdout)  # noqa: S301 - our own process
+    assert results.form == (COMPILED_NAME if compiled else PURE_NAME)
+    return results
+
+
 def measure_here() -> OnMachine:
     """All of it, with whichever form of remapd is imported."""
-    form = "pure" if (sys.modules[Engine.__module__].__file__ or "").endswith(".py") else "compiled"
-    results = OnMachine(form)
+    results = OnMachine(form_in_use().name)
     gc.disable()
     try:
         for subject in SUBJECTS:
@@ -159,7 +170,8 @@ def start_ms() -> tuple[float, float]:
     with tempfile.TemporaryDirectory() as folder:
         layout = Path(folder, "layout.yaml")
         layout.write_text(SUBJECTS[0].text(_PREFIX))
-        run = [sys.executable, "-m", "remapd", "run", "--name", "bench-start", str(layout)]
+        program = str(Path(sys.prefix, "bin", "remapd"))
+        run = [program, "run", "--name", "bench-start", str(layout)]
         environment = os.environ | {"RUNTIME_DIRECTORY": folder}
         starts: list[float] = []
         nothings: list[float] = []
@@ -185,7 +197,7 @@ def replay() -> tuple[float, float]:
             )
             for number in range(_REPLAY_FRAMES):
                 writer.frame(number * 1000, 0, [e for e in stream.frame(number) if e[0] != 1])
-        words = [sys.executable, "-m", "remapd", "replay", str(layout), str(recording)]
+        words = [str(Path(sys.prefix, "bin", "remapd")), "replay", str(layout), str(recording)]
         words += ["--output", os.devnull]
         seconds = []
         for _ in range(3):

@@ -38,32 +38,48 @@ def heading() -> str:
     )
 
 
-def machine_table(here: OnMachine) -> str:
-    """What needs no kernel."""
+def machine_table(forms: list[OnMachine]) -> str:
+    """What needs no kernel, of each form of remapd."""
     titles = {subject.key: subject.title for subject in SUBJECTS}
     streams = {stream.key: stream.title for stream in STREAMS}
-    lines = [f"### The engine alone ({here.form} form), processor time\n"]
-    lines += ["| layout | frames | µs a frame | µs an event |", "|---|---|---|---|"]
-    lines += [
-        f"| {titles[key]} | {streams[stream]} | {frame:.2f} | {event:.2f} |"
-        for (key, stream), (frame, event) in here.engine_us.items()
-    ]
+    names = [here.form for here in forms]
+    lines = ["### The engine alone, processor time\n"]
+    lines += table_head("layout", "frames", *(f"{n}, µs a frame | an event" for n in names))
+    for key, stream in forms[0].engine_us:
+        both = [here.engine_us[key, stream] for here in forms]
+        values = " | ".join(f"{frame:.2f} | {event:.2f}" for frame, event in both)
+        lines.append(f"| {titles[key]} | {streams[stream]} | {values} |")
     lines += ["", "### How it grows\n"]
-    lines += ["| bindings | layers | µs a frame | swap, ms | longest piece taken over, ms |"]
-    lines += ["|---|---|---|---|---|"]
-    lines += [
-        f"| {bindings} | {layers} | {frame:.2f} | {swap / 1000:.2f} | {piece / 1000:.2f} |"
-        for (bindings, layers), (frame, swap, piece) in here.growth_us.items()
-    ]
-    lines += ["", "### Start and replay\n", "| what | measured |", "|---|---|"]
-    lines += [
-        f"| start until the pad is to be made, layout read | {here.start_ms:.0f} ms, of which "
-        f"Python alone {here.python_ms:.0f} ms |",
-        f"| `remapd replay`, file to file | {here.replay:,.0f} frames a second |",
-        f"| the engine alone on these frames | {here.replay_engine:,.0f} frames a second |",
-        "",
-    ]
-    return "\n".join(lines)
+    columns = (f"{n}, µs a frame | swap, ms | longest piece taken over, ms" for n in names)
+    lines += table_head("bindings", "layers", *columns)
+    for bindings, layers in forms[0].growth_us:
+        cells = [here.growth_us[bindings, layers] for here in forms]
+        values = " | ".join(f"{f:.2f} | {s / 1000:.2f} | {p / 1000:.2f}" for f, s, p in cells)
+        lines.append(f"| {bindings} | {layers} | {values} |")
+    lines += ["", "### Start and replay\n", *table_head("what", *names)]
+    for what, row_values in (
+        (
+            "start until the pad is to be made, layout read, ms",
+            [f"{here.start_ms:.0f}" for here in forms],
+        ),
+        ("of which Python alone, ms", [f"{here.python_ms:.0f}" for here in forms]),
+        (
+            "`remapd replay`, file to file, frames a second",
+            [f"{here.replay:,.0f}" for here in forms],
+        ),
+        (
+            "the engine alone on these frames, frames a second",
+            [f"{here.replay_engine:,.0f}" for here in forms],
+        ),
+    ):
+        lines.append(f"| {what} | {' | '.join(row_values)} |")
+    return "\n".join([*lines, ""])
+
+
+def table_head(*columns: str) -> list[str]:
+    """The two lines with which a table begins; a column may hold several."""
+    line = f"| {' | '.join(columns)} |"
+    return [line, "|---" * (line.count("|") - 1) + "|"]
 
 
 def kernel_table(results: dict[str, Any], folder: Path) -> str:
