@@ -181,9 +181,18 @@ class Loop:
                 else:
                     self._handle(fd, mask)
             else:
-                self._take_several([sources[fd] for fd, _ in ready if fd in sources])
+                several: list[OpenedDevice] = []
+                others: list[tuple[int, int]] = []
                 for fd, mask in ready:
-                    if fd not in sources and not self._stopped:
+                    opened = sources.get(fd)
+                    if opened is not None:
+                        several.append(opened)
+                    else:
+                        others.append((fd, mask))
+                if several:
+                    self._take_several(several)
+                for fd, mask in others:
+                    if not self._stopped:
                         self._handle(fd, mask)
             if len(self._remembered) >= CHUNK_FRAMES:
                 self.memory.turn_over()
@@ -250,7 +259,15 @@ class Loop:
         gone: list[OpenedDevice] = []
         for opened in several:
             data = opened.device.read()
-            if data is None or not _sort_in(opened, data, arrived):
+            if data is None:
+                gone.append(opened)
+                continue
+            splitter = opened.device.splitter
+            values = splitter.plain(data)
+            if values is not None:
+                us = values[0] * 1_000_000 + values[1]
+                arrived.append((us, len(arrived), opened, splitter.kind, data, values))
+            elif not _sort_in(opened, data, arrived):
                 gone.append(opened)
         arrived.sort()
         self._play(arrived)
@@ -276,8 +293,9 @@ class Loop:
                 moved = engine.feed_axes(us, opened.id, kind.axes, values)
                 remembered.append((opened.id, what))
                 if moved > 0:
-                    self._write(causes)  # what came before it
-                    causes.clear()
+                    if causes:
+                        self._write(causes)  # what came before it
+                        causes.clear()
                     self.pad.write_axes(moved, engine.positions)
                     self.figures.add(self._monotonic_ns() // 1000 - us)
                     continue

@@ -26,9 +26,12 @@ class LeverConditioner:
         "_away",
         "_below",
         "_centre",
+        "_curve",
+        "_dead_zone",
         "_last_us",
         "_range",
         "_raw",
+        "_reach",
         "_settings",
         "_steadied",
         "neutral",
@@ -49,6 +52,10 @@ class LeverConditioner:
         self._below = 1.0
         self._above = 1.0
         self._away = 1.0
+        # taken out of the settings: this is on the way of each sample
+        self._reach = 1.0
+        self._dead_zone = 0.0
+        self._curve = 1.0
         self._prepare(settings)
 
     @property
@@ -71,6 +78,9 @@ class LeverConditioner:
         self._above = half_axis(axis.maximum - self._centre)
         # Away from rest is towards the low end only where it rests at the high one.
         self._away = -1.0 if settings.rests_at is Rest.HIGH else 1.0
+        self._reach = settings.reach
+        self._dead_zone = settings.dead_zone
+        self._curve = settings.curve
         steady = settings.steady
         if steady is None:
             self._steadied = None
@@ -87,10 +97,9 @@ class LeverConditioner:
     def sample(self, raw: int, us: int) -> bool:
         """Takes the axis as it is after a frame at `us`; True when a `tick` is wanted."""
         self._raw = raw
-        settings = self._settings
         position = raw - self._centre
         position /= self._above if position > 0.0 else self._below
-        position /= settings.reach
+        position /= self._reach
         again = False
         if self._steadied is not None:
             elapsed_us = us - self._last_us
@@ -99,7 +108,7 @@ class LeverConditioner:
             again = steadied != position
             position = steadied
         distance = min(abs(position), 1.0)
-        dead_zone = settings.dead_zone
+        dead_zone = self._dead_zone
         if distance <= dead_zone + ROUNDING:
             self.neutral = True
             self.x = self.plain_x = 0.0
@@ -107,8 +116,8 @@ class LeverConditioner:
         self.neutral = False
         length = (distance - dead_zone) / (1.0 - dead_zone)
         self.plain_x = math.copysign(length, position)
-        if settings.curve != 1.0:
-            length = math.pow(length, settings.curve)
+        if self._curve != 1.0:
+            length = math.pow(length, self._curve)
         self.x = math.copysign(length, position) * self._away
         return again
 

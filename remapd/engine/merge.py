@@ -38,7 +38,7 @@ class Merge:
         """Rules are by slot; ValueError where one says nothing of its slot (`sum` of a button)."""
         _check(rules)
         self.overruled: list[tuple[int, int]] = []
-        self._triggers: dict[int, TriggerSlot] = {}
+        self._triggers: list[TriggerSlot] = []
         self._buttons: dict[int, ButtonSlot] = {}
         self._pairs: list[PairSlot] = []
         self.sticks: list[StickSlot] = []
@@ -53,7 +53,7 @@ class Merge:
                 self._pairs.append(slot)
             elif number in {LEFT_TRIGGER, RIGHT_TRIGGER}:
                 slot = TriggerSlot(number, rule, timers, pad, self.overruled)
-                self._triggers[number] = slot
+                self._triggers.append(slot)
             else:
                 slot = ButtonSlot(number, rule, timers, pad, self.overruled)
                 self._buttons[number] = slot
@@ -63,14 +63,14 @@ class Merge:
         """That person presses a target (0 to 16) by a button or a direction, or does not."""
         if target in self._buttons:
             self._buttons[target].set_button(person, pressed, us)
-        elif target in self._triggers:
-            self._triggers[target].set_button(person, pressed, us)
+        elif target in {LEFT_TRIGGER, RIGHT_TRIGGER}:
+            self._triggers[target - LEFT_TRIGGER].set_button(person, pressed, us)
         else:
             self._pairs[(target - DPAD_UP) >> 1].set_button(person, target, pressed, us)
 
     def set_lever(self, person: int, target: int, value: int, us: int) -> None:
         """The largest value, 0 to 255, that the person's levers give to a trigger."""
-        self._triggers[target].set_lever(person, value, us)
+        self._triggers[target - LEFT_TRIGGER].set_lever(person, value, us)
 
     def set_stick(self, person: int, stick: int, x: float, y: float, us: int) -> None:
         """Where that person has a stick (0 left, 1 right): a point in the unit circle."""

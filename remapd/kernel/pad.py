@@ -15,7 +15,7 @@ import struct
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 import uinput
 
@@ -117,7 +117,10 @@ class AxesForm:
         records = [struct.pack(_RECORD, EV_ABS, AXIS_CODES[number], 0) for number in numbers]
         self.data = bytearray(b"".join([*records, bytes(size)]))
         self.numbers = memoryview(self.data).cast("i")
-        self.places = [((at * size + size - 4) // 4, number) for at, number in enumerate(numbers)]
+        # the places as they come, so that compiled code need not make new numbers of them each time
+        self.places: list[tuple[Any, int]] = [
+            ((at * size + size - 4) // 4, number) for at, number in enumerate(numbers)
+        ]
 
 
 class Pad:
@@ -192,8 +195,11 @@ class Pad:
         """
         self._write(self._packed(frame_events))
 
-    def write_axes(self, moved: int, positions: list[int]) -> None:
-        """Sends one frame of moving axes, as `Engine.feed_axes` tells it."""
+    def write_axes(self, moved: int, positions: list[Any]) -> None:
+        """Sends one frame of moving axes, as `Engine.feed_axes` tells it.
+
+        Positions are whole numbers, handed on as they come, as above.
+        """
         form = self._forms[moved]
         if form is None:
             form = self._forms[moved] = AxesForm(moved)

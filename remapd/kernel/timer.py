@@ -6,7 +6,6 @@ descriptor in the same poll.
 
 from __future__ import annotations
 
-import contextlib
 import ctypes
 import os
 import sys
@@ -75,9 +74,11 @@ class Timer:
 
     def acknowledge(self) -> None:
         """Call it when the descriptor was readable: no deadline is set afterwards."""
-        with contextlib.suppress(BlockingIOError):  # it was set anew since the poll
+        try:
             os.read(self._fd, 8)
             self.deadline_us = None
+        except BlockingIOError:
+            pass  # it was set anew since the poll
 
     def close(self) -> None:
         """Gives the descriptor back; a second call does nothing."""
