@@ -18,12 +18,10 @@ def main() -> int:
     if not (finder.ROOT / "pyproject.toml").is_file():
         print("remapd: only a checkout is compiled so; install remapd again", file=sys.stderr)
         return 1
-    if beside:
-        making.run_beside()
-    else:
+    if not beside:
         print("remapd: compiling what every press goes through (a minute or two)", flush=True)
     try:
-        making.make(Path(sys.prefix), finder.ROOT)
+        making.make(Path(sys.prefix), finder.ROOT, beside=beside)
     except making.MakingFailed as error:
         print(f"remapd: it could not be compiled: {error}", file=sys.stderr)
         return 1

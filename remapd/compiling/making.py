@@ -11,6 +11,7 @@ import fcntl
 import hashlib
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -39,10 +40,16 @@ class MakingFailed(Exception):
     """It could not be made; the text says why, in a clause."""
 
 
-def make(prefix: Path, root: Path) -> MachineCode:
+def make(prefix: Path, root: Path, *, beside: bool = False) -> MachineCode:
     """The compiled form of the source below `root`, made where it is not there yet.
 
-    Waits where another process is making it. `prefix` is the folder of the environment.
+    Waits where another process is making it; one in the background is ended and its work taken
+    over, since on a busy machine it may take for ever.
+
+    Args:
+        prefix: the folder of the environment.
+        root: the checkout.
+        beside: in the background, with what of the processor others leave over.
 
     Raises:
         MakingFailed: what stands in the way; it is also remembered there.
@@ -50,24 +57,21 @@ def make(prefix: Path, root: Path) -> MachineCode:
     home = environment.home(prefix)
     try:
         home.mkdir(parents=True, exist_ok=True)
-        with _only_one(home):
+        with _only_one(home, beside=beside):
             with contextlib.suppress(Unusable):
                 return environment.read(prefix, root)
-            try:
-                _put_in_place(home, root)
-            except MakingFailed as error:
-                environment.write_failure(prefix, str(error))
-                raise
+            _put_in_place(home, root)
             environment.forget_failure(prefix)
             return environment.read(prefix, root)
-    except Unusable as error:  # the source was changed meanwhile
+    except Unusable as error:  # the source was changed meanwhile: the next start tries again
         raise MakingFailed(str(error)) from error
-    except OSError as error:
-        raise MakingFailed(f"{error.filename or home}: {error.strerror}") from error
+    except (MakingFailed, OSError) as error:
+        with contextlib.suppress(OSError):
+            environment.write_failure(prefix, str(error))
+        raise MakingFailed(str(error)) from error
 
 
-def run_beside() -> None:
-    """Leave this process what others leave over: nobody is to feel it."""
+def _take_what_is_left_over() -> None:
     os.nice(19)
     with contextlib.suppress(OSError):
         # the kernel weighs whole sessions where they have groups of their own (sched(7))
@@ -120,7 +124,9 @@ def _copy_source(root: Path, copy: Path) -> None:
 
 def _build_wheel(copy: Path, folder: Path) -> Path:
     words = [sys.executable, "-m", "pip", "wheel", "--disable-pip-version-check", "--no-deps"]
-    done = _call([*words, "--wheel-dir", str(folder), str(copy)])
+    scratch = folder.with_name("scratch")
+    scratch.mkdir()
+    done = _call([*words, "--wheel-dir", str(folder), str(copy)], TMPDIR=str(scratch))
     wheels = list(folder.glob("*.whl"))
     if done.returncode != 0 or not wheels:
         errors = [line for line in done.stdout.splitlines() if line.startswith("ERROR: ")]
@@ -148,10 +154,22 @@ def _last_line(text: str) -> str:
 
 
 @contextlib.contextmanager
-def _only_one(home: Path) -> Iterator[None]:
-    lock = os.open(home / "lock", os.O_RDONLY | os.O_CREAT, 0o644)
+def _only_one(home: Path, *, beside: bool) -> Iterator[None]:
+    """Holds the lock; in it stands the process that may be ended, where it is one."""
+    lock = os.open(home / "lock", os.O_RDWR | os.O_CREAT, 0o644)
     try:
-        fcntl.flock(lock, fcntl.LOCK_EX)
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            in_background = os.read(lock, 20)
+            if in_background and not beside:
+                with contextlib.suppress(ProcessLookupError, PermissionError):
+                    os.killpg(int(in_background), signal.SIGTERM)
+            fcntl.flock(lock, fcntl.LOCK_EX)
+        os.truncate(lock, 0)
+        if beside:
+            os.pwrite(lock, str(os.getpid()).encode(), 0)
+            _take_what_is_left_over()
         yield
     finally:
         os.close(lock)

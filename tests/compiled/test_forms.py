@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from importlib.machinery import EXTENSION_SUFFIXES
@@ -13,7 +14,8 @@ from pathlib import Path
 import pytest
 
 import remapd
-from remapd.compiling import environment, finder, manifest
+from remapd.compiling import environment, finder, making, manifest
+from remapd.compiling.making import MakingFailed
 from remapd.compiling.manifest import Unusable
 from remapd.compiling.subject import compiled_files, is_compiled, sources
 from tests.conftest import FORM
@@ -172,6 +174,47 @@ def test_an_environment_with_a_form_of_this_source_needs_no_other(
 
     (copy / "remapd/codes.py").write_text("")
     assert environment.is_worth_an_attempt(tmp_path, copy)
+
+
+def test_whoever_waits_for_it_takes_over_from_the_background(
+    tmp_path: Path, copy: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a busy machine what runs in the background may take for ever."""
+    home = environment.home(tmp_path)
+    home.mkdir(parents=True)
+    hold = "import pathlib, sys, time; from remapd.compiling import making\n"
+    hold += "with making._only_one(pathlib.Path(sys.argv[1]), beside=True):\n"
+    hold += "    print('held', flush=True); time.sleep(600)"
+    background = subprocess.Popen(
+        [sys.executable, "-c", hold, str(home)],
+        stdout=subprocess.PIPE,
+        start_new_session=True,
+    )
+    assert background.stdout is not None
+    assert background.stdout.readline() == b"held\n"
+
+    def put_in_place(home: Path, root: Path) -> None:
+        put_form(root).rename(home / "first")
+        (home / "current").symlink_to("first")
+
+    monkeypatch.setattr(making, "_put_in_place", put_in_place)
+    assert making.make(tmp_path, copy).folder == home / "first"
+    assert background.wait(60) == -signal.SIGTERM
+    background.stdout.close()
+
+
+def test_what_stands_in_the_way_is_told_and_remembered(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Here pip, which cannot be started: the environment of these words has none."""
+    monkeypatch.setattr("sys.executable", "/bin/false")
+    with pytest.raises(MakingFailed, match="pip could not fetch the compiler or run it"):
+        making.make(tmp_path, ROOT)
+    assert "pip could not" in environment.why_it_failed(tmp_path)
+    assert sorted(path.name for path in environment.home(tmp_path).iterdir()) == [
+        "failed.json",
+        "lock",
+    ]
 
 
 def test_libraries_that_cannot_be_loaded_leave_it_in_pure_python(copy: Path) -> None:
