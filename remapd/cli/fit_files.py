@@ -49,17 +49,16 @@ def places(place: Path | None, beside: Sequence[str] = ()) -> Places:
             return f"no file can have that path ({error.strerror}); another one, please"
 
     def fault_of(path: Path) -> str | None:
-        first = path.parts[0] if path.parts else ""
-        if first.startswith("~"):
-            return f"there is nobody whose home {first} could be; another path, please"
+        if (homeless := home_fault(path)) is not None:
+            return homeless
         if path.suffix not in {".yaml", ".yml"}:
             return "a layout's name ends in .yaml"
         if path.name.endswith(".trials.yaml"):
             return "that is the name of trials, not of a layout"
         if path.is_dir():
-            return f"{path} is a folder; a name ending in .yaml goes behind it"
+            return f"there is a folder called {path}; a name ending in .yaml goes behind it"
         if path.exists() and not path.is_file():
-            return f"{path} is no file that a layout could be written into; another name, please"
+            return f"what is called {path} is no file to write a layout into; another name, please"
         folder = path.parent
         while not folder.exists():
             folder = folder.parent
@@ -88,6 +87,14 @@ def expanded(words: str) -> Path:
         return Path(words).expanduser()
     except RuntimeError:  # `~somebody`, who is not there
         return Path(words)
+
+
+def home_fault(path: Path) -> str | None:
+    """What is wrong with a path that begins in somebody's home, after `expanded`."""
+    first = path.parts[0] if path.parts else ""
+    if not first.startswith("~"):
+        return None
+    return f"there is nobody whose home {first} could be; another path, please"
 
 
 def write(outcome: Outcome) -> Path:

@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 
 from remapd import history
 from remapd.cli.failure import CommandFailed
-from remapd.cli.fit_files import give_to_owner_of_folder, tell_written
+from remapd.cli.fit_files import expanded, give_to_owner_of_folder, home_fault, tell_written
 from remapd.cli.fit_session import (
     INTERRUPTED,
     ask_start,
@@ -145,13 +145,16 @@ def folders(pack: Pack, place: Path | None) -> Folders:
     names = [part.name for part in pack.parts if part.kind is not PartKind.CARD]
 
     def fault(words: str) -> str | None:
-        folder = Path(words).expanduser()
-        if folder.exists() and not folder.is_dir():
-            return f"{folder} is a file; name a folder"
-        return None
+        folder = expanded(words)
+        try:
+            if folder.exists() and not folder.is_dir():
+                return f"there is a file called {folder}; name a folder"
+        except OSError as error:  # a name that is too long, say
+            return f"no folder can have that path ({error.strerror}); another one, please"
+        return home_fault(folder)
 
     def taken(words: str) -> tuple[str, ...]:
-        folder = Path(words).expanduser()
+        folder = expanded(words)
         return tuple(name for name in names if (folder / name).exists())
 
     return Folders(str(place) if place is not None else ".", fault, taken)
@@ -159,7 +162,7 @@ def folders(pack: Pack, place: Path | None) -> Folders:
 
 def write(pack: Pack, moved: Moved) -> Path:
     """Unpack it; the path of the layout."""
-    folder = Path(moved.folder).expanduser()
+    folder = expanded(moved.folder)
     try:
         paths = unpack(pack, folder, changed=moved.changed, replace=moved.replaces)
     except PackBroken as error:

@@ -220,31 +220,32 @@ def test_what_would_be_written_over_is_named_and_kept_beside(tmp_path: Path) -> 
     assert (tmp_path / "other.yaml").exists()
 
 
-@pytest.mark.parametrize(
-    ("path", "said"),
-    [
-        ("x", "a layout's name ends in .yaml"),
-        (".", "a layout's name ends in .yaml"),
-        ("x.trials.yaml", "the name of trials"),
-        ("folder.yaml", "is a folder"),
-        ("pipe.yaml", "is no file that a layout could be written into"),
-        ("file/x.yaml", "cannot be written by this user"),
-        ("~nobody-here/x.yaml", "there is nobody whose home"),
-        (f"{'a' * 300}.yaml", "no file can have that path (File name too long)"),
-        ("/proc/x.yaml", "cannot be written"),
-    ],
+#: What is typed for a path, and what is said of it.
+BAD_PATHS = (
+    ("x", "a layout's name ends in .yaml"),
+    (".", "a layout's name ends in .yaml"),
+    ("x.trials.yaml", "that is the name of trials, not of a layout"),
+    ("folder.yaml", "there is a folder called folder.yaml"),
+    ("pipe.yaml", "what is called pipe.yaml is no file to write a layout into"),
+    ("file/x.yaml", "the folder file cannot be written by this user"),
+    ("~nobody-here/x.yaml", "there is nobody whose home ~nobody-here could be"),
+    (f"{'a' * 300}.yaml", "no file can have that path (File name too long)"),
+    ("/proc/x.yaml", "the folder /proc cannot be written"),
 )
-def test_a_path_that_will_not_do_is_told_and_asked_again(
-    tmp_path: Path, path: str, said: str
-) -> None:
+
+
+def test_a_path_that_will_not_do_is_told_and_asked_again(tmp_path: Path) -> None:
     (tmp_path / "folder.yaml").mkdir()
     (tmp_path / "file").write_text("")
     os.mkfifo(tmp_path / "pipe.yaml")
-    piped(tmp_path, "--plan", typed=TO_THE_FILE)
+    typed = "".join(f"{path}\n" for path, _ in BAD_PATHS)
 
-    done = piped(tmp_path, "--plan", typed=f"\n\n{path}\ngood.yaml\n")
+    done = piped(tmp_path, "--plan", typed=f"{TO_THE_FILE}{typed}good.yaml\n")
     assert done.returncode == 0, done.stderr
-    assert said.casefold() in " ".join(done.stdout.split()).casefold()
+    rest = " ".join(done.stdout.split()).casefold()
+    for path, said in BAD_PATHS:
+        _, found, rest = rest.partition(said.casefold())
+        assert found, f"of {path} was not said: {said}\n{done.stdout}"
     assert load(tmp_path / "good.yaml").layout is not None
 
 
@@ -285,8 +286,12 @@ def test_a_pack_is_unpacked_with_what_can_come_later(tmp_path: Path) -> None:
     content = pack(tmp_path / "gull.yaml", card="", today="2026-01-02", file_name="gull").content
     (tmp_path / "gull.remapd-pack.txt").write_bytes(content)
 
-    done = piped(tmp_path, "--from", "gull.remapd-pack.txt", "there", typed="\nlater\n\nno\n")
+    (tmp_path / "file").write_text("")
+    bad = f"file\n~nobody-here\n{'a' * 300}\n"
+    done = piped(tmp_path, "--from", "gull.remapd-pack.txt", "there", typed=f"\nlater\n{bad}\nno\n")
     assert done.returncode == 0, done.stderr
+    for said in ("a file called file;", "nobody whose home ~nobody-here", "File name too long"):
+        assert said in done.stdout
     assert (tmp_path / "there" / "gull.yaml").read_text() == LAYOUT
 
 

@@ -351,6 +351,12 @@ def test_a_plan_is_fitted_with_a_real_pedal_and_a_real_ball(
     fit.until("Twice, then wait.")
     push_down(pedal, 200)
     fit.until("1 of 2")
+    pedal.close()  # its plug is pulled in the middle of it
+    fit.until("Gull pedal is unplugged.")
+    pedal = plug(PEDAL, "Gull pedal")
+    fit.until("Gull pedal is plugged in.")
+    push_down(pedal, 200)
+    fit.until("1 of 2")
     push_down(pedal, 200)
     fit.until("It was pressed to 78 % of its way.")
 
