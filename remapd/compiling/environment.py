@@ -27,15 +27,17 @@ def home(environment: Path) -> Path:
     return environment / "lib" / "remapd-compiled"
 
 
-def read(environment: Path, root: Path) -> MachineCode:
-    """The form that fits the source below `root`.
+def read(environment: Path, root: Path, *, any_python: bool = False) -> MachineCode:
+    """The form that fits the source below `root`, and this Python unless `any_python`.
 
     Raises:
         Unusable: there is none; the text says why.
     """
     try:
         # the folder that the link leads to now: it stays when a newer one takes its place
-        found = manifest.read((home(environment) / "current").resolve(), root)
+        found = manifest.read(
+            (home(environment) / "current").resolve(), root, any_python=any_python
+        )
         outdated = ""
     except Unusable as error:
         found, outdated = None, str(error)
@@ -79,7 +81,8 @@ def wait_while_being_made(environment: Path) -> None:
 def is_worth_an_attempt(environment: Path, root: Path) -> bool:
     """Whether it should be made now without having been asked for."""
     try:
-        read(environment, root)
+        # set-up may be run by another Python than the environment's own
+        read(environment, root, any_python=True)
     except Unusable:
         may_write = os.access(environment / "lib", os.W_OK)
         return may_write and not is_being_made(environment) and not _failed_lately(environment)

@@ -53,7 +53,7 @@ def write_failure(folder: Path, why: str) -> None:
     (folder / NAME).write_text(json.dumps({"failed": why}))
 
 
-def read(folder: Path, root: Path) -> MachineCode | None:
+def read(folder: Path, root: Path, *, any_python: bool = False) -> MachineCode | None:
     """The form in this folder, for the source below `root`; None where there is none.
 
     Every source is read, about a millisecond for all: a time stamp can stay the same while the
@@ -66,7 +66,7 @@ def read(folder: Path, root: Path) -> MachineCode | None:
         manifest = json.loads((folder / NAME).read_bytes())
         if "failed" in manifest:
             raise Unusable(f"it could not be compiled: {manifest['failed']}")
-        if manifest["suffix"] != EXTENSION_SUFFIXES[0]:
+        if not any_python and manifest["suffix"] != EXTENSION_SUFFIXES[0]:
             raise Unusable("it was compiled for another Python")
         for source, digest in manifest["sources"].items():
             if _digest(root / source) != digest:
