@@ -21,7 +21,7 @@ from typing import Final
 CHECKOUT: Final = Path(__file__).resolve().parent.parent
 LAYOUT: Final = CHECKOUT / "layouts" / "trackball-and-knees.yaml"
 #: With these, all that the units name is there: the manual pages, `kill`, polkit's own folders.
-PACKAGES: Final = "systemd,systemd-sysv,udev,kmod,python3,procps,man-db,polkitd"
+PACKAGES: Final = "systemd,systemd-sysv,udev,kmod,python3,procps,man-db,polkitd,libpam-systemd,dbus"
 PLAYER: Final = "kim"
 HIGHEST_EXPOSURE: Final = 1.0  # of 10.0, as `systemd-analyze security` counts
 #: Kept by passwd's own tools whenever an account changes.

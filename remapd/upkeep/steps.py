@@ -16,6 +16,8 @@ from remapd.upkeep.system import System, UpkeepFailed
 
 #: No package has folders in here: those that are left empty were made for our files.
 _LOCAL: Final = "/usr/local/share"
+#: Debian's systemd has none, so it is made for our file; an empty one says nothing to systemd.
+_MADE_FOR_OURS: Final = "/etc/sysusers.d"
 
 
 class Step(Protocol):
@@ -126,9 +128,9 @@ class RemoveFile:
         """Removes it, and its folder where it was ours and is empty now."""
         path = self.system.path(self.written)
         path.unlink(missing_ok=True)
-        local = self.system.path(_LOCAL)
+        local, made = self.system.path(_LOCAL), self.system.path(_MADE_FOR_OURS)
         for folder in path.parents:
-            if folder.name != "remapd" and local not in folder.parents:
+            if folder.name != "remapd" and folder != made and local not in folder.parents:
                 break
             with contextlib.suppress(OSError):
                 folder.rmdir()

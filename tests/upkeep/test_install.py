@@ -213,6 +213,7 @@ def test_removed_with_everything_even_those_are_gone(root: Path, layout: Path) -
     assert service("remove", "--root", root, "--yes", "--everything").returncode == 0
 
     assert [name for name in tree(root) if "remapd" in name] == []
+    assert "etc/sysusers.d" not in tree(root)  # Debian's systemd has none
     assert System(root).user("remapd") is None
     assert System(root).group("remapd") is None
     assert System(root).group("remapd-devices") is None
