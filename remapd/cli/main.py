@@ -104,6 +104,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
     except CommandFailed as failure:
         complain(str(failure))
+        try:
+            sys.stdout.flush()
+        except OSError:  # a full disk was told of already
+            leave_nothing_to_flush()
         return FAILED
     except KeyboardInterrupt:
         return INTERRUPTED
