@@ -56,6 +56,8 @@ def piped(
             "XDG_STATE_HOME": str(folder / "state"),
             "RUNTIME_DIRECTORY": str(folder),
             "PYTHONPATH": str(Path(__file__).parents[2]),
+            # else Python would keep half of what it compiles where files cannot get longer
+            "PYTHONDONTWRITEBYTECODE": "1",
         }
         | environment,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import resource
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -22,12 +23,15 @@ LAYOUT = ROOT / "layouts" / "one-switch.yaml"
 @contextmanager
 def full_disk() -> Iterator[None]:
     """No file of this process may grow beyond 1000 bytes: writing fails as on a full disk."""
-    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    before, writes_bytecode = resource.getrlimit(resource.RLIMIT_FSIZE), sys.dont_write_bytecode
+    # Python would keep half of what it has compiled, and stumble over it at every later import
+    sys.dont_write_bytecode = True
     resource.setrlimit(resource.RLIMIT_FSIZE, (1000, before[1]))
     try:
         yield
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
+        sys.dont_write_bytecode = writes_bytecode
 
 
 @pytest.mark.parametrize(
