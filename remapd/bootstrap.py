@@ -245,8 +245,11 @@ def pip_install(environment: Path, what: list[str]) -> None:
         )
 
 
-def run_quietly(words: Sequence[str]) -> "subprocess.CompletedProcess[str]":
-    """Run a program with its output kept, both streams in one; 127 when it cannot be started."""
+def run_quietly(words: Sequence[str], **variables: str) -> "subprocess.CompletedProcess[str]":
+    """Run a program with its output kept, both streams in one; 127 when it cannot be started.
+
+    `variables` are for its environment, beside our own.
+    """
     try:
         return subprocess.run(
             words,
@@ -256,6 +259,7 @@ def run_quietly(words: Sequence[str]) -> "subprocess.CompletedProcess[str]":
             text=True,
             errors="replace",
             check=False,
+            env=os.environ | variables,
         )
     except OSError as error:
         return subprocess.CompletedProcess(words, 127, f"{words[0]}: {error.strerror}")

@@ -10,7 +10,6 @@ import base64
 import contextlib
 import hashlib
 import os
-import subprocess
 import sys
 import sysconfig
 import tempfile
@@ -21,6 +20,7 @@ from typing import Any, Final
 
 from setuptools import build_meta  # type: ignore[import-untyped] # ships no stubs
 
+from remapd.bootstrap import last_line, run_quietly
 from remapd.compiling import manifest
 
 #: The compiler; 1.18 names the library of all modules as it is told (`group_name`).
@@ -46,19 +46,12 @@ def build_wheel(
     with tempfile.TemporaryDirectory(prefix="remapd-wheel-") as work, _built_in(work):
         pure = Path(work, build_meta.build_wheel(work, config_settings, metadata_directory))
         code = Path(work, "machine-code")
-        done = subprocess.run(
-            [sys.executable, "-m", "remapd.compiling.compiler", str(code)],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            errors="replace",
-            check=False,
-        )
+        words = [sys.executable, "-m", "remapd.compiling.compiler", str(code)]
+        done = run_quietly(words)
         failed = done.returncode != 0
         if failed:
-            lines = [line.strip() for line in done.stdout.splitlines() if line.strip()]
-            why = lines[-1] if lines else f"the compiler ended with {done.returncode}"
-            print("\n".join(lines[-40:]))
+            why = last_line(done)
+            print(done.stdout)
             print(f"remapd: it could not be compiled, so it stays pure Python: {why}")
             manifest.write_failure(code, why)
         name = pure.name if failed else pure.name.replace("py3-none-any", _tag())

@@ -12,7 +12,6 @@ import hashlib
 import os
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
 import zipfile
@@ -20,6 +19,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
+from remapd.bootstrap import last_line, run_quietly
 from remapd.compiling import environment, manifest
 from remapd.compiling.manifest import MachineCode, Unusable
 
@@ -94,9 +94,9 @@ def _put_in_place(home: Path, root: Path) -> None:
                 raise MakingFailed("the wheel has no compiled form in it")
         except Unusable as error:
             raise MakingFailed(str(error).removeprefix("it could not be compiled: ")) from error
-        tried = _call([sys.executable, "-P", "-c", _TRIAL], PYTHONPATH=str(copy))
+        tried = run_quietly([sys.executable, "-P", "-c", _TRIAL], PYTHONPATH=str(copy))
         if tried.returncode != 0:
-            raise MakingFailed(f"what was compiled does not load: {_last_line(tried.stdout)}")
+            raise MakingFailed(f"what was compiled does not load: {last_line(tried)}")
         digest = hashlib.sha256((code / manifest.NAME).read_bytes()).hexdigest()[:16]
         shutil.rmtree(home / digest, ignore_errors=True)
         code.rename(home / digest)
@@ -126,31 +126,13 @@ def _build_wheel(copy: Path, folder: Path) -> Path:
     words = [sys.executable, "-m", "pip", "wheel", "--disable-pip-version-check", "--no-deps"]
     scratch = folder.with_name("scratch")
     scratch.mkdir()
-    done = _call([*words, "--wheel-dir", str(folder), str(copy)], TMPDIR=str(scratch))
+    done = run_quietly([*words, "--wheel-dir", str(folder), str(copy)], TMPDIR=str(scratch))
     wheels = list(folder.glob("*.whl"))
     if done.returncode != 0 or not wheels:
         errors = [line for line in done.stdout.splitlines() if line.startswith("ERROR: ")]
-        said = errors[0].removeprefix("ERROR: ") if errors else _last_line(done.stdout)
+        said = errors[0].removeprefix("ERROR: ") if errors else last_line(done)
         raise MakingFailed(f"pip could not fetch the compiler or run it ({said})")
     return wheels[0]
-
-
-def _call(words: list[str], **environment_of_it: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        words,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        errors="replace",
-        check=False,
-        env=os.environ | environment_of_it,
-    )
-
-
-def _last_line(text: str) -> str:
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    return lines[-1] if lines else "it said nothing"
 
 
 @contextlib.contextmanager
