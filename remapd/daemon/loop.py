@@ -19,7 +19,7 @@ from remapd.daemon.figures import Figures
 from remapd.daemon.memory import CHUNK_FRAMES, Memory
 from remapd.engine.machine import LONG_WAY, Engine
 from remapd.engine.timers import NEVER_US
-from remapd.kernel.frames import PlainKind
+from remapd.kernel.frames import PlainKind, frame_us
 from remapd.kernel.pad import Pad
 from remapd.kernel.source import SourceDevice
 from remapd.kernel.timer import Timer, monotonic_us
@@ -47,9 +47,9 @@ class OpenedDevice:
         self.on_frame: Callable[[int, Events], None] | None = None
 
 
-#: When, after how many others, from which device; its kind, its bytes and their values where it is
-#: plain, else None, its events and nothing.
-Arrived: TypeAlias = tuple[int, int, OpenedDevice, PlainKind | None, Any, tuple[int, ...]]
+#: When, after how many others, from which device; its kind and its bytes where it is plain, else
+#: None and its events.
+Arrived: TypeAlias = tuple[int, int, OpenedDevice, PlainKind | None, Any]
 
 
 class Alarm:
@@ -221,18 +221,17 @@ class Loop:
         if data is None:
             self.lost(opened)
             return
-        values = device.splitter.plain(data)
-        kind = device.splitter.kind
-        if values is None or kind is None:
+        kind = device.splitter.plain(data)
+        if kind is None:
             self._take_frames(opened, data)
         else:  # one frame of moving axes: nearly all there is
-            us = values[0] * 1_000_000 + values[1]
+            us = frame_us(data)
             axes = kind.axes
             if axes is None or us < self.reached_us or self._watched or opened.on_frame is not None:
-                self._play([(us, 0, opened, kind, data, values)])
+                self._play([(us, 0, opened, kind, data)])
             else:
                 self.reached_us = us
-                moved = self.engine.feed_axes(us, opened.id, axes, values)
+                moved = self.engine.feed_axes(us, opened.id, axes, data)
                 if moved > 0:
                     self.pad.write_axes(moved, self.engine.positions)
                     self.figures.add(self._monotonic_ns() // 1000 - us)
@@ -262,11 +261,9 @@ class Loop:
             if data is None:
                 gone.append(opened)
                 continue
-            splitter = opened.device.splitter
-            values = splitter.plain(data)
-            if values is not None:
-                us = values[0] * 1_000_000 + values[1]
-                arrived.append((us, len(arrived), opened, splitter.kind, data, values))
+            kind = opened.device.splitter.plain(data)
+            if kind is not None:
+                arrived.append((frame_us(data), len(arrived), opened, kind, data))
             elif not _sort_in(opened, data, arrived):
                 gone.append(opened)
         arrived.sort()
@@ -284,13 +281,13 @@ class Loop:
         remembered = self._remembered
         causes: list[int] = []
         shown: list[tuple[int, OpenedDevice, Events]] = []
-        for stamped_us, _, opened, kind, what, values in arrived:
+        for stamped_us, _, opened, kind, what in arrived:
             us = max(stamped_us, self.reached_us)  # one may be read after another's later frame
             self.reached_us = us
             answers = len(engine.output)
             watched = self._watched or opened.on_frame is not None
             if kind is not None and kind.axes is not None and us == stamped_us and not watched:
-                moved = engine.feed_axes(us, opened.id, kind.axes, values)
+                moved = engine.feed_axes(us, opened.id, kind.axes, what)
                 remembered.append((opened.id, what))
                 if moved > 0:
                     if causes:
@@ -391,15 +388,15 @@ class Loop:
 def _sort_in(opened: OpenedDevice, data: bytes, arrived: list[Arrived]) -> bool:
     """Adds the frames of what was read; False: the device is gone."""
     plain, rest = opened.device.splitter.plain_frames(data)
-    for us, kind, piece, values in plain:
-        arrived.append((us, len(arrived), opened, kind, piece, values))
+    for us, kind, piece in plain:
+        arrived.append((us, len(arrived), opened, kind, piece))
     if not rest:
         return True
     frames = opened.device.frames_of(rest)
     if frames is None:
         return False
     n = len(arrived)
-    arrived += [(us, n + i, opened, None, events, ()) for i, (us, events) in enumerate(frames)]
+    arrived += [(us, n + i, opened, None, events) for i, (us, events) in enumerate(frames)]
     return True
 
 

@@ -7,21 +7,27 @@ axes, and holds until a device comes or goes or another layout is in force.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from remapd.engine.handlers import EV_ABS, Handler, event_key
 from remapd.engine.motions import Motion, RawAxis
+from remapd.engine.values import value_at
+
+if TYPE_CHECKING:  # a number as the processor has it; of use where this is compiled
+    from mypy_extensions import i64
 
 
 class AxisFrames:
     """The frames with these axes in this order: know them again by this very object.
 
-    The values of one of them are given as a sequence in which those of the axes begin at `first`
-    and stand `step` apart, so that they need not be copied out of what was read.
+    One of them is given as bytes in which the value of the first axis stands at `first` and those
+    of the others `step` bytes apart, each as `values.value_at` reads it: as they were read from the
+    device, so that nothing need be copied out of that.
     """
 
     __slots__ = ("codes", "first", "step", "way")
 
-    def __init__(self, codes: tuple[int, ...], first: int = 0, step: int = 1) -> None:
+    def __init__(self, codes: tuple[int, ...], first: int = 0, step: int = 4) -> None:
         self.codes = codes
         self.first = first
         self.step = step
@@ -29,25 +35,26 @@ class AxisFrames:
         self.way: Way | None = None
 
     def place(self, number: int) -> int:
-        """Where among the values that of the axis with this number is."""
+        """Where in the bytes the value of the axis with this number is."""
         return self.first + number * self.step
 
-    def events(self, values: tuple[int, ...]) -> list[tuple[int, int, int]]:
+    def events(self, data: bytes) -> list[tuple[int, int, int]]:
         """The frame as any other is given."""
         return [
-            (EV_ABS, code, values[self.place(number)]) for number, code in enumerate(self.codes)
+            (EV_ABS, code, value_at(data, self.place(number)))
+            for number, code in enumerate(self.codes)
         ]
 
 
 class Lane:
-    """A stick or lever, with the places of its x and y among the values; -1: not in the frame."""
+    """A stick or lever, with the places of its x and y in the bytes; -1: not in the frame."""
 
     __slots__ = ("motion", "x_at", "y_at")
 
     def __init__(self, motion: Motion) -> None:
         self.motion = motion
-        self.x_at = -1
-        self.y_at = -1
+        self.x_at: i64 = -1
+        self.y_at: i64 = -1
 
 
 class Way:

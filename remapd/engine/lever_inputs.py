@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from remapd.engine.actions import SendLever, Whole
 from remapd.engine.buttons import ButtonMachine
@@ -17,6 +18,10 @@ from remapd.engine.settings import LeverSettings, Rest, StickSettings
 from remapd.engine.source import AxisRange, Source
 from remapd.engine.sticks import ROUNDING
 from remapd.engine.timers import Timers
+from remapd.engine.values import value_at
+
+if TYPE_CHECKING:  # a number as the processor has it; of use where this is compiled
+    from mypy_extensions import i64
 
 KEY_RANGE = AxisRange(0, 1)
 
@@ -85,8 +90,8 @@ class LeverInput(Motion):
         wants = self._conditioner.tick(us) if tick else self._conditioner.sample(self.raw_x, us)
         return TICK_US if wants else 0
 
-    def sample_straight(self, values: tuple[int, ...], x_at: int, y_at: int, us: int) -> bool:
-        self.raw_x = values[x_at]
+    def sample_straight(self, data: bytes, x_at: i64, y_at: i64, us: int) -> bool:
+        self.raw_x = value_at(data, x_at)
         conditioner = self._conditioner
         if conditioner.steadied or self.tick_timer.order:
             return False

@@ -51,6 +51,7 @@ from remapd.engine.source_state import SourceState
 from remapd.engine.staying import Staying
 from remapd.engine.stick_inputs import PointerInput, StickInput
 from remapd.engine.timers import Timer, Timers
+from remapd.engine.values import value_at
 
 #: Motions are sampled in the order of the file.
 _file_order = attrgetter("key")
@@ -180,10 +181,8 @@ class Engine:
                 state.raw[event_type << 16 | code] = value
         self._resolve(us)
 
-    def feed_axes(
-        self, us: int, source_id: int, frames: AxisFrames, values: tuple[int, ...]
-    ) -> int:
-        """As `feed`, of one of these frames; the short way of most of all input.
+    def feed_axes(self, us: int, source_id: int, frames: AxisFrames, data: bytes) -> int:
+        """As `feed`, of one of these frames, as its bytes; the short way of most of all input.
 
         Where nothing but points of sticks and levers follows from it, which is nearly always, the
         answer is the set of the pad's axes that move in its frame, bit by bit in the order of
@@ -207,14 +206,14 @@ class Engine:
             or self._rest_button is not None
             or self.explaining_pad
         ):
-            self.feed(us, source_id, frames.events(values))
+            self.feed(us, source_id, frames.events(data))
             return LONG_WAY
         for lane in way.lanes:
-            if not lane.motion.sample_straight(values, lane.x_at, lane.y_at, us):
-                self.feed(us, source_id, frames.events(values))
+            if not lane.motion.sample_straight(data, lane.x_at, lane.y_at, us):
+                self.feed(us, source_id, frames.events(data))
                 return LONG_WAY
         for key, at in way.unread:
-            way.raw[key] = values[at]
+            way.raw[key] = value_at(data, at)
         straight = True
         for lane in way.lanes:
             if not lane.motion.give_straight(us):

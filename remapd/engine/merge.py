@@ -26,19 +26,19 @@ class Merge:
     Calling one with what is already so does nothing.
 
     Attributes:
-        sticks: The left stick's slot and the right one's: `set_stick` there is on the way of each
-            sample of a moving stick.
+        sticks, triggers: The left one's slot and the right one's: `set_stick` and `set_lever` there
+            are on the way of each sample of what moves.
         overruled: (slot, us) of each press that the helper began, or stick that they moved out of
             the centre, while the rule or a lead let it do nothing. Whoever reads it clears it.
     """
 
-    __slots__ = ("_buttons", "_pairs", "_slots", "_triggers", "overruled", "sticks")
+    __slots__ = ("_buttons", "_pairs", "_slots", "overruled", "sticks", "triggers")
 
     def __init__(self, rules: Sequence[Rule], timers: Timers, pad: Pad) -> None:
         """Rules are by slot; ValueError where one says nothing of its slot (`sum` of a button)."""
         _check(rules)
         self.overruled: list[tuple[int, int]] = []
-        self._triggers: list[TriggerSlot] = []
+        self.triggers: list[TriggerSlot] = []
         self._buttons: dict[int, ButtonSlot] = {}
         self._pairs: list[PairSlot] = []
         self.sticks: list[StickSlot] = []
@@ -53,7 +53,7 @@ class Merge:
                 self._pairs.append(slot)
             elif number in {LEFT_TRIGGER, RIGHT_TRIGGER}:
                 slot = TriggerSlot(number, rule, timers, pad, self.overruled)
-                self._triggers.append(slot)
+                self.triggers.append(slot)
             else:
                 slot = ButtonSlot(number, rule, timers, pad, self.overruled)
                 self._buttons[number] = slot
@@ -64,13 +64,13 @@ class Merge:
         if target in self._buttons:
             self._buttons[target].set_button(person, pressed, us)
         elif target in {LEFT_TRIGGER, RIGHT_TRIGGER}:
-            self._triggers[target - LEFT_TRIGGER].set_button(person, pressed, us)
+            self.triggers[target - LEFT_TRIGGER].set_button(person, pressed, us)
         else:
             self._pairs[(target - DPAD_UP) >> 1].set_button(person, target, pressed, us)
 
     def set_lever(self, person: int, target: int, value: int, us: int) -> None:
         """The largest value, 0 to 255, that the person's levers give to a trigger."""
-        self._triggers[target - LEFT_TRIGGER].set_lever(person, value, us)
+        self.triggers[target - LEFT_TRIGGER].set_lever(person, value, us)
 
     def set_stick(self, person: int, stick: int, x: float, y: float, us: int) -> None:
         """Where that person has a stick (0 left, 1 right): a point in the unit circle."""

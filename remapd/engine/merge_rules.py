@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from math import hypot
 
-from remapd.engine.layout import Rule, RuleKind
+from remapd.engine.layout import Rule
 from remapd.engine.merge_slot import JOINTLY, MergeSlot
 from remapd.engine.pad import TRIGGER_FULL, Pad
 from remapd.engine.pad_controls import (
@@ -52,7 +52,7 @@ class ButtonSlot(MergeSlot):
         if self.alone != JOINTLY:
             return self.alone if self._pressed[self.alone] else None
         player, helper = self._pressed
-        if self.kind is RuleKind.BOTH:
+        if self.wants_both:
             return PLAYER if player and helper else None
         if player:
             return PLAYER
@@ -123,7 +123,7 @@ class PairSlot(MergeSlot):
         if self.alone != JOINTLY:
             return self._parts[self.alone]
         player, helper = self._parts
-        if self.kind is RuleKind.BOTH:
+        if self.wants_both:
             return player if player == helper else 0
         return max(-1, min(1, player + helper))
 
@@ -161,25 +161,23 @@ class TriggerSlot(MergeSlot):
         if value == before:
             return
         self._levers[person] = value
+        if before and value and not self.wants_both:
+            self._settle_lever()  # nearly always: it moves on, and nobody begins or ends
+            return
         self._change(person, before == 0 and not self._pressed[person], us)
 
     def settle(self) -> None:
         """Works out what the parts give together and tells the pad."""
         if self.alone != JOINTLY:
             pressed = self._pressed[self.alone]
-            lever = self._levers[self.alone]
-        elif self.kind is RuleKind.BOTH:
+        elif self.wants_both:
             player = self._value(PLAYER)
             helper = self._value(HELPER)
             pressed = player == helper == TRIGGER_FULL and (self._pressed[0] or self._pressed[1])
-            lever = max(min(self._levers[PLAYER], helper), min(player, self._levers[HELPER]))
         else:
             pressed = self._pressed[PLAYER] or self._pressed[HELPER]
-            lever = self._levers[PLAYER]
-            if self._levers[HELPER] > lever:  # noqa: PLR1730 - a call less in every frame
-                lever = self._levers[HELPER]
         self._pad.want_button(self._number, pressed)
-        self._pad.want_lever(self._number, lever)
+        self._settle_lever()
 
     def giver(self) -> int | None:
         """Whose value is shown: the player's of two alike; None where it is 0."""
@@ -187,7 +185,7 @@ class TriggerSlot(MergeSlot):
             return self.alone if self._value(self.alone) else None
         player = self._value(PLAYER)
         helper = self._value(HELPER)
-        if self.kind is RuleKind.BOTH:
+        if self.wants_both:
             if not player or not helper:
                 return None
             return PLAYER if player <= helper else HELPER
@@ -199,6 +197,19 @@ class TriggerSlot(MergeSlot):
         """Nobody presses or pulls it any more."""
         self._pressed = [False, False]
         self._levers = [0, 0]
+
+    def _settle_lever(self) -> None:
+        if self.alone != JOINTLY:
+            lever = self._levers[self.alone]
+        elif self.wants_both:
+            player = self._value(PLAYER)
+            helper = self._value(HELPER)
+            lever = max(min(self._levers[PLAYER], helper), min(player, self._levers[HELPER]))
+        else:
+            lever = self._levers[PLAYER]
+            if self._levers[HELPER] > lever:  # noqa: PLR1730 - a call less in every frame
+                lever = self._levers[HELPER]
+        self._pad.want_lever(self._number, lever)
 
     def _value(self, person: int) -> int:
         return TRIGGER_FULL if self._pressed[person] else self._levers[person]
@@ -250,7 +261,7 @@ class StickSlot(MergeSlot):
 
     def settle(self) -> None:
         """Works out what the parts give together and tells the pad."""
-        if self.kind is RuleKind.SUM and self.alone == JOINTLY:
+        if self.adds and self.alone == JOINTLY:
             x = self._player_x + self._helper_x
             y = self._player_y + self._helper_y
             if x * x + y * y > 1.0:
@@ -275,13 +286,13 @@ class StickSlot(MergeSlot):
             return PLAYER if player else None
         if self.alone == HELPER:
             return HELPER if helper else None
-        if self.kind is RuleKind.BOTH:
+        if self.wants_both:
             if not (player and helper) or not self._lean_the_same_way():
                 return None
             return PLAYER if self._player_radius() <= self._helper_radius() else HELPER
         if not helper:
             return PLAYER if player else None
-        if self.kind is RuleKind.SUM:
+        if self.adds:
             return PLAYER if player else HELPER
         return PLAYER if self._player_radius() >= self._helper_radius() else HELPER
 

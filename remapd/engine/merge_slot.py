@@ -24,7 +24,7 @@ class MergeSlot:
     work by then; else it is enough to look when the helper begins.
 
     Attributes:
-        kind: The rule's kind.
+        adds, wants_both: Whether the rule is `sum`, or `both`.
         alone: The person who counts alone now, or JOINTLY.
         player_is_active: Whether the player presses it or has it out of the centre.
         helper_is_active: The same of the helper.
@@ -32,6 +32,7 @@ class MergeSlot:
 
     __slots__ = (
         "_after_player_us",
+        "_kind",
         "_lead",
         "_neutral_since_us",
         "_number",
@@ -39,10 +40,11 @@ class MergeSlot:
         "_pad",
         "_timer",
         "_timers",
+        "adds",
         "alone",
         "helper_is_active",
-        "kind",
         "player_is_active",
+        "wants_both",
     )
 
     def __init__(
@@ -57,9 +59,8 @@ class MergeSlot:
         self._neutral_since_us = LONG_AGO_US
         self.player_is_active = False
         self.helper_is_active = False
-        self.kind = rule.kind
-        self._after_player_us = rule.after_player_us
         self.alone = JOINTLY
+        self._take(rule)
         self._decide(LONG_AGO_US)
 
     def settle(self) -> None:
@@ -76,8 +77,7 @@ class MergeSlot:
 
     def follow(self, rule: Rule, us: int) -> None:
         """Another rule is in force from `us` on."""
-        self.kind = rule.kind
-        self._after_player_us = rule.after_player_us
+        self._take(rule)
         if self._timer.armed:
             self._timers.disarm(self._timer)
         self._decide(us)
@@ -120,14 +120,21 @@ class MergeSlot:
         if self.alone == PLAYER:
             self._overruled.append((self._number, us))
 
+    def _take(self, rule: Rule) -> None:
+        self._kind = rule.kind
+        self._after_player_us = rule.after_player_us
+        # known beforehand, as to ask a rule's kind what it is takes longer than to do as it says
+        self.adds = rule.kind is RuleKind.SUM
+        self.wants_both = rule.kind is RuleKind.BOTH
+
     def _decide(self, us: int) -> None:
         if self._lead is not None:
             self.alone = self._lead
-        elif self.kind is RuleKind.PLAYER_FIRST:
+        elif self._kind is RuleKind.PLAYER_FIRST:
             self.alone = HELPER if self._helper_counts(us) else PLAYER
-        elif self.kind is RuleKind.PLAYER_ONLY:
+        elif self._kind is RuleKind.PLAYER_ONLY:
             self.alone = PLAYER
-        elif self.kind is RuleKind.HELPER_ONLY:
+        elif self._kind is RuleKind.HELPER_ONLY:
             self.alone = HELPER
         else:
             self.alone = JOINTLY

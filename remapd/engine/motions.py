@@ -8,7 +8,7 @@ since ranges belong to the node. A motion is sampled once a frame, after all of 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from remapd.engine.actions import SendStick, Whole
 from remapd.engine.buttons import ButtonMachine
@@ -19,6 +19,9 @@ from remapd.engine.people import Person
 from remapd.engine.settings import LeverSettings, StickSettings
 from remapd.engine.source import AxisRange, Source
 from remapd.engine.timers import Timer, Timers
+
+if TYPE_CHECKING:  # a number as the processor has it; of use where this is compiled
+    from mypy_extensions import i64
 
 #: A stick at rest counts as sampled again this often, as evdev is silent then.
 TICK_US = 8_000
@@ -148,10 +151,10 @@ class Motion:
         """Ends what was given to this binding."""
         raise NotImplementedError
 
-    def sample_straight(self, values: tuple[int, ...], x_at: int, y_at: int, us: int) -> bool:
+    def sample_straight(self, data: bytes, x_at: i64, y_at: i64, us: int) -> bool:
         """Takes raw values and conditions them, where nothing but its point can follow from that.
 
-        `x_at` and `y_at` say where in `values` its own are; -1: it has not moved that way. Where it
+        `x_at` and `y_at` say where in `data` its own are; -1: it has not moved that way. Where it
         says False nothing has happened yet, and `process` is to be called with the same values.
         """
         return False

@@ -73,12 +73,16 @@ _REPORT: Final = [0, 0, 0]
 
 
 class PadAxis:
-    """One absolute axis of the pad: its place in AXIS_CODES, what is wanted, what the game sees."""
+    """One absolute axis of the pad: its place in AXIS_CODES, what is wanted, what the game sees.
 
-    __slots__ = ("code", "number", "shown", "wanted")
+    A trigger has its target number too.
+    """
 
-    def __init__(self, number: int) -> None:
+    __slots__ = ("code", "number", "shown", "target", "wanted")
+
+    def __init__(self, number: int, target: int = -1) -> None:
         self.number = number
+        self.target = target
         self.code = AXIS_CODES[number]
         self.wanted = 0
         self.shown = 0
@@ -136,10 +140,10 @@ class Pad:
         self._next_wait_us = _NEVER_US
         self._order = 0
         self._sticks = [(PadAxis(0), PadAxis(1)), (PadAxis(2), PadAxis(3))]
-        self._triggers = {LEFT_TRIGGER: PadAxis(4), RIGHT_TRIGGER: PadAxis(5)}
+        self._triggers = [PadAxis(4, LEFT_TRIGGER), PadAxis(5, RIGHT_TRIGGER)]
         #: Of axes that `move_axes` has shown: their values, in the order of AXIS_CODES.
         self.positions = [0] * len(AXIS_CODES)
-        self._axes = [*self._sticks[0], *self._sticks[1], *self._triggers.values()]
+        self._axes = [*self._sticks[0], *self._sticks[1], *self._triggers]
         self._axes_changed = 0
 
     @property
@@ -236,9 +240,9 @@ class Pad:
             axis_x, axis_y = self._sticks[1]
             moved |= self._move(axis_x) | self._move(axis_y)
         if changed & _TRIGGERS_CHANGED:
-            for target, axis in self._triggers.items():
-                pressed = self._buttons[target].shown
-                axis.wanted = TRIGGER_FULL if pressed else self._levers[target]
+            for axis in self._triggers:
+                pressed = self._buttons[axis.target].shown
+                axis.wanted = TRIGGER_FULL if pressed else self._levers[axis.target]
                 moved |= self._move(axis)
         return moved
 
@@ -259,9 +263,9 @@ class Pad:
                 axis_x.show(events)
                 axis_y.show(events)
         if changed & _TRIGGERS_CHANGED:
-            for target, axis in self._triggers.items():
-                pressed = self._buttons[target].shown
-                axis.wanted = TRIGGER_FULL if pressed else self._levers[target]
+            for axis in self._triggers:
+                pressed = self._buttons[axis.target].shown
+                axis.wanted = TRIGGER_FULL if pressed else self._levers[axis.target]
                 axis.show(events)
 
     def _show_buttons(self, us: int, undelayed: bool, events: list[int]) -> None:

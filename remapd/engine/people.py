@@ -166,7 +166,8 @@ class Person:
 
     def set_lever(self, trigger: int, key: int, value: int, us: int) -> None:
         """The value 0 to 255 that the lever `key` gives to a trigger (target number)."""
-        pulls = self._pulls[trigger - LEFT_TRIGGER]
+        side = trigger - LEFT_TRIGGER
+        pulls = self._pulls[side]
         known = False
         largest = 0
         for pull in pulls:
@@ -178,7 +179,7 @@ class Person:
         if not known:
             pulls.append(Pull(key, value))
             largest = max(largest, value)
-        self._merge.set_lever(self.number, trigger, largest, us)
+        self._merge.triggers[side].set_lever(self.number, largest, us)
 
     def movers(self, stick: int) -> list[int]:
         """Keys of the parts that move the stick now."""
@@ -224,7 +225,9 @@ class Person:
             self._resolve(1, us)
 
     def _resolve(self, stick: int, us: int) -> None:
-        part = self.kept[stick]
-        if part is None:
-            part = self._joined(stick)
-        self._merge.sticks[stick].set_stick(self.number, part[0], part[1], us)
+        kept = self.kept[stick]
+        if kept is not None:
+            x, y = kept
+        else:  # not put into the same variable: one that may be None costs an object
+            x, y = self._joined(stick)
+        self._merge.sticks[stick].set_stick(self.number, x, y, us)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from remapd.engine.actions import SendStick, Whole
 from remapd.engine.buttons import ButtonMachine
@@ -25,6 +26,10 @@ from remapd.engine.settings import LeverSettings, StickSettings
 from remapd.engine.source import AxisRange, Source
 from remapd.engine.sticks import StickConditioner
 from remapd.engine.timers import Timers
+from remapd.engine.values import value_at
+
+if TYPE_CHECKING:  # a number as the processor has it; of use where this is compiled
+    from mypy_extensions import i64
 
 KEYS_RANGE = AxisRange(-1, 1)
 
@@ -225,11 +230,11 @@ class StickInput(StickLike):
             wants = self._conditioner.sample(self.raw_x, self.raw_y, us)
         return TICK_US if wants else 0
 
-    def sample_straight(self, values: tuple[int, ...], x_at: int, y_at: int, us: int) -> bool:
+    def sample_straight(self, data: bytes, x_at: i64, y_at: i64, us: int) -> bool:
         if x_at >= 0:
-            self.raw_x = values[x_at]
+            self.raw_x = value_at(data, x_at)
         if y_at >= 0:
-            self.raw_y = values[y_at]
+            self.raw_y = value_at(data, y_at)
         if not self._straight or self.centred or self.tick_timer.order:
             return False
         conditioner = self._conditioner

@@ -9,8 +9,8 @@ difference there.
 
 This runs for every event of every device, so it is written for speed: the records become the
 engine's (type, code, value) triples inside `struct` itself, and no other object is made for them.
-Of frames in which axes alone move, nearly all there are, the combination of axes is known again by
-its bytes, and only the time and the values are taken out of them.
+Frames in which axes alone move, nearly all there are, are not even that: the combination of axes is
+known again by its bytes, and the engine reads the values out of the same bytes.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from typing import Final, TypeAlias
 
 from remapd.codes import EV_ABS, EV_KEY, EV_REL, EV_SYN, SYN_DROPPED, SYN_REPORT
 from remapd.engine.axis_frames import AxisFrames
+from remapd.engine.values import IS_SOURCE, has_bytes, unsigned_at
 
 Event: TypeAlias = tuple[int, int, int]
 #: Time in microseconds of the monotonic clock, and the events: keys, relative and absolute axes.
@@ -34,10 +35,15 @@ _TIME: Final = struct.Struct("@LL")
 _TRIPLES: Final = struct.Struct(f"@{_TIME.size}xHHi")
 EVENT_BYTES: Final = _TRIPLES.size
 
-# Where the low bytes of a record's type and code are; they tell enough, as no type is above 31.
-_LOW: Final = 0 if sys.byteorder == "little" else 1
-_TYPE_AT: Final = _TIME.size + _LOW
-_CODE_AT: Final = _TIME.size + 2 + _LOW
+#: Whether records are as the short way reads them: 64-bit times, low bytes first. On other machines
+#: every frame goes the long way.
+_KNOWN_BYTES: Final = 24
+_ARE_KNOWN: Final = EVENT_BYTES == _KNOWN_BYTES and sys.byteorder == "little"
+# Where the low bytes of a record's type and code are; they tell enough, as no type is above 31 and
+# no axis above 63.
+_TYPE_AT: Final = 16
+_CODE_AT: Final = 18
+_VALUE_AT: Final = 20
 _ABS_AND_REL: Final = bytes((EV_ABS, EV_REL))
 _ONE_REPORT: Final = bytes((EV_SYN,))
 #: So many kinds of plain frames are known at once; a gamepad has some ten.
@@ -52,34 +58,39 @@ class PlainKind:
     """The plain frames with these axes, absolute or relative, in this order.
 
     Attributes:
-        unpack: Gives seconds, microseconds, and for each record what it is and its value.
-        heads: What the records are.
+        types, codes: What the records are: the low bytes of that.
         axes: What the engine knows the frames by; None where an axis is relative.
     """
 
-    __slots__ = ("axes", "events", "heads", "last", "number", "unpack")
+    __slots__ = ("axes", "codes", "last", "number", "types")
 
     def __init__(self, data: bytes) -> None:
         """Of the frame with these bytes."""
-        self.events = [(kind, code) for kind, code, _ in _TRIPLES.iter_unpack(data)][:-1]
-        self.unpack = struct.Struct("@LLIi" + f"{_TIME.size}xIi" * len(self.events)).unpack
-        self.heads = self.unpack(data)[2::2]
-        codes = tuple(code for _, code in self.events)
-        absolute = all(kind == EV_ABS for kind, _ in self.events)
-        self.axes = AxisFrames(codes, first=3, step=2) if absolute else None
+        self.types = data[_TYPE_AT::EVENT_BYTES]
+        self.codes = data[_CODE_AT::EVENT_BYTES]
+        absolute = all(kind == EV_ABS for kind in self.types[:-1])
+        codes = tuple(self.codes[:-1])
+        self.axes = AxisFrames(codes, first=_VALUE_AT, step=EVENT_BYTES) if absolute else None
         #: The last one, while its axes are not in the splitter's state yet, and where it stands
         #: in the order of time among the others.
         self.last: bytes | None = None
         self.number = 0
 
+    def is_that_of(self, data: bytes) -> bool:
+        """Whether these bytes, a whole number of records, are such a frame."""
+        return (
+            len(data) == _KNOWN_BYTES * len(self.types)
+            and has_bytes(data, _TYPE_AT, _KNOWN_BYTES, self.types)
+            and has_bytes(data, _CODE_AT, _KNOWN_BYTES, self.codes)
+        )
+
     def triples(self, data: bytes) -> list[Event]:
         """The events of one of these."""
-        values = self.unpack(data)[3:-1:2]
-        return [(*event, value) for event, value in zip(self.events, values, strict=True)]
+        return list(_TRIPLES.iter_unpack(data))[:-1]
 
 
-#: When it was, its kind, its bytes, and what the kind's `unpack` gives.
-PlainFrame = tuple[int, PlainKind, bytes, tuple[int, ...]]
+#: When it was, its kind, its bytes.
+PlainFrame = tuple[int, PlainKind, bytes]
 
 
 class FrameSplitter:
@@ -132,18 +143,15 @@ class FrameSplitter:
         self._take_over()
         self._axes = axes
 
-    def plain(self, data: bytes) -> tuple[int, ...] | None:
-        """What `unpack` of the frame's kind gives where this is a plain one, else None.
+    def plain(self, data: bytes) -> PlainKind | None:
+        """The frame's kind where this is a plain one, else None.
 
-        A plain frame is thereby given out, and its kind is in `kind`. Anything else is left as it
-        is: `split` it.
+        A plain frame is thereby given out. Anything else is left as it is: `split` it.
         """
         kind = self.kind
-        if kind is not None and len(data) == EVENT_BYTES * len(kind.heads):
-            values: tuple[int, ...] = kind.unpack(data)
-            if values[2::2] == kind.heads:  # and not midway, as what came last was plain
-                kind.last = data
-                return values
+        if kind is not None and kind.is_that_of(data):  # and not midway, as the last was plain
+            kind.last = data
+            return kind
         return self._plain_of_another_kind(data)
 
     def plain_frames(self, data: bytes) -> tuple[list[PlainFrame], bytes]:
@@ -155,38 +163,36 @@ class FrameSplitter:
         frames: list[PlainFrame] = []
         while data:
             kind = self.kind
-            size = len(data) if kind is None else EVENT_BYTES * len(kind.heads)
+            size = len(data) if kind is None else _KNOWN_BYTES * len(kind.types)
             piece = data[:size]
-            values = self.plain(piece)
-            kind = self.kind
-            if values is None or kind is None:
+            kind = self.plain(piece)
+            if kind is None:
                 break
-            frames.append((values[0] * 1_000_000 + values[1], kind, piece, values))
+            frames.append((frame_us(piece), kind, piece))
             data = data[size:]
         return frames, data
 
-    def _plain_of_another_kind(self, data: bytes) -> tuple[int, ...] | None:
+    def _plain_of_another_kind(self, data: bytes) -> PlainKind | None:
         codes = data[_CODE_AT::EVENT_BYTES]
         if (
-            self._midway
+            not _ARE_KNOWN
+            or self._midway
             or data[_TYPE_AT::EVENT_BYTES].lstrip(_ABS_AND_REL) != _ONE_REPORT
             or codes[-1] != SYN_REPORT
             or len(codes) < 2
         ):
             return None
         kind = self._kinds.get(codes)
-        values: tuple[int, ...] | None = None if kind is None else kind.unpack(data)
-        if kind is None or values is None or values[2::2] != kind.heads:
+        if kind is None or not kind.is_that_of(data):
             self._take_over()
             if len(self._kinds) >= _MOST_KINDS:
                 self._kinds.clear()
             kind = self._kinds[codes] = PlainKind(data)
-            values = kind.unpack(data)
         self.kind = kind
         self._number += 1
         kind.number = self._number
         kind.last = data
-        return values
+        return kind
 
     def split(self, data: bytes) -> list[Frame]:
         """The frames that `data` completes; what follows the last SYN_REPORT waits for more.
@@ -195,7 +201,7 @@ class FrameSplitter:
         sounds are left out, and so is a frame of nothing else. A frame without events marks where
         events were lost and bears the time of the end of the loss; `resync` fills it.
         """
-        kind = self.kind if self.plain(data) is not None else None
+        kind = self.plain(data)
         if kind is None:
             return self._split_records(data)
         return [(frame_us(data), kind.triples(data))]
@@ -308,8 +314,10 @@ class FrameSplitter:
 
 def frame_us(data: bytes) -> int:
     """When the first record of these bytes was."""
-    seconds, microseconds = _TIME.unpack_from(data)
-    return int(seconds * 1_000_000 + microseconds)
+    if IS_SOURCE or not _ARE_KNOWN:
+        seconds, microseconds = _TIME.unpack_from(data)
+        return int(seconds * 1_000_000 + microseconds)
+    return (unsigned_at(data, 4) << 32 | unsigned_at(data, 0)) * 1_000_000 + unsigned_at(data, 8)
 
 
 def _by_number(kind: PlainKind) -> int:

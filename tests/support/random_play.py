@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Final
@@ -176,9 +177,9 @@ class Play:
         """One frame of axes alone, the short way."""
         codes = tuple(code for _, code, _ in events)
         if codes not in self._axis_frames:
-            self._axis_frames[codes] = AxisFrames(codes, first=1, step=2)
-        values = (-1, *(part for _, _, value in events for part in (value, -1)))
-        moved = self.engine.feed_axes(self.now_us, source, self._axis_frames[codes], values)
+            self._axis_frames[codes] = AxisFrames(codes, first=1, step=5)
+        data = b"".join(struct.pack("<xi", value) for _, _, value in events)
+        moved = self.engine.feed_axes(self.now_us, source, self._axis_frames[codes], data)
         if moved != LONG_WAY:
             assert not self.engine.output
             self.went_short += 1

@@ -264,17 +264,14 @@ def test_axes_that_are_taken_over_late_are_those_of_the_last_frames(
     axes: dict[int, int] = {}
     for us, events in enumerate(frames):
         data = records(us, *events, REPORT)
-        values = splitter.plain(data)
-        kind = splitter.kind
-        assert (values is not None) == bool(events)
-        if values is None:
+        kind = splitter.plain(data)
+        assert (kind is not None) == bool(events)
+        if kind is None:
             assert splitter.split(data) == []
         else:
-            assert kind is not None
             assert (frame_us(data), kind.triples(data)) == (us, events)
-            assert values[:2] == (0, us)
             assert (kind.axes is not None) == all(event[0] == EV_ABS for event in events)
-            assert kind.axes is None or kind.axes.events(values) == events
+            assert kind.axes is None or kind.axes.events(data) == events
         axes.update({code: value for kind, code, value in events if kind == EV_ABS})
         if us % 7 == 0:
             assert splitter.axes == axes
@@ -302,7 +299,7 @@ def test_plain_frames_that_waited_are_those_that_split_gives(
     while data:
         size = EVENT_BYTES * (cuts.pop() if cuts else 20)
         plain, rest = splitter.plain_frames(data[:size])
-        given_out += [(us, kind.triples(piece)) for us, kind, piece, _ in plain]
+        given_out += [(us, kind.triples(piece)) for us, kind, piece in plain]
         given_out += splitter.split(rest)
         data = data[size:]
     assert given_out == in_one
