@@ -226,12 +226,11 @@ class Loop:
             self._take_frames(opened, data)
         else:  # one frame of moving axes: nearly all there is
             us = frame_us(data)
-            axes = kind.axes
-            if axes is None or us < self.reached_us or self._watched or opened.on_frame is not None:
+            if us < self.reached_us or self._watched or opened.on_frame is not None:
                 self._play([(us, 0, opened, kind, data)])
             else:
                 self.reached_us = us
-                moved = self.engine.feed_axes(us, opened.id, axes, data)
+                moved = self.engine.feed_axes(us, opened.id, kind.axes, data)
                 if moved > 0:
                     self.pad.write_axes(moved, self.engine.positions)
                     self.figures.add(self._monotonic_ns() // 1000 - us)
@@ -286,7 +285,7 @@ class Loop:
             self.reached_us = us
             answers = len(engine.output)
             watched = self._watched or opened.on_frame is not None
-            if kind is not None and kind.axes is not None and us == stamped_us and not watched:
+            if kind is not None and us == stamped_us and not watched:
                 moved = engine.feed_axes(us, opened.id, kind.axes, what)
                 remembered.append((opened.id, what))
                 if moved > 0:

@@ -199,13 +199,11 @@ class Engine:
             way = frames.way = state.way_of(frames, state.raw)
             way.holds_for = self._plugged
         timers = self._timers
+        due = timers.earliest_us <= us
+        if due:
+            self._fire_due(us)
         earliest_us = timers.earliest_us
-        if (
-            earliest_us <= us
-            or not way.open
-            or self._rest_button is not None
-            or self.explaining_pad
-        ):
+        if not way.open or self._rest_button is not None or self.explaining_pad:
             self.feed(us, source_id, frames.events(data))
             return LONG_WAY
         for lane in way.lanes:
@@ -221,7 +219,7 @@ class Engine:
         if not straight:  # parts that are to be joined with others
             self._performer.resolve(us)
         pad = self._pad
-        if pad.buttons_changed or self._merge.overruled or timers.earliest_us != earliest_us:
+        if due or pad.buttons_changed or self._merge.overruled or timers.earliest_us != earliest_us:
             self._resolve(us)
             return LONG_WAY
         return pad.move_axes()

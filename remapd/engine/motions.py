@@ -177,7 +177,9 @@ class Motion:
         self.tick_due = False
         wait_us = self.sample_conditioner(us, tick)
         if wait_us:
-            self.timers.arm(self.tick_timer, us + wait_us)
+            # what is to come when it was to come before stays as it was set
+            if not self.tick_timer.order or self.tick_timer.due_us != us + wait_us:
+                self.timers.arm(self.tick_timer, us + wait_us)
         elif self.tick_timer.order:
             self.timers.disarm(self.tick_timer)
         neutral = self.is_neutral()
@@ -296,18 +298,18 @@ class RawAxis(Handler):
 
 
 class RawCount(Handler):
-    """Adds up the counts of a pointer in one frame."""
+    """Adds up the counts of a pointer in one frame (0: x, 1: y)."""
 
-    __slots__ = ("_motion", "_which")
+    __slots__ = ("motion", "which")
 
     def __init__(self, motion: Motion, which: int) -> None:
         super().__init__()
-        self._motion = motion
-        self._which = which
+        self.motion = motion
+        self.which = which
 
     def event(self, value: int, us: int) -> None:
-        motion = self._motion
-        if self._which:
+        motion = self.motion
+        if self.which:
             motion.raw_y += value
         else:
             motion.raw_x += value

@@ -41,7 +41,7 @@ class SourceState:
         if way is None:
             if len(self.ways) >= _MOST_WAYS:
                 self.ways.clear()
-            way = self.ways[frames] = Way(frames, self.axes, self.source.id, raw)
+            way = self.ways[frames] = Way(frames, self.axes, self.counts, self.source.id, raw)
         return way
 
     def take(self, handlers: Mapping[int, Handler]) -> None:

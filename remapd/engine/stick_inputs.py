@@ -37,7 +37,7 @@ KEYS_RANGE = AxisRange(-1, 1)
 class StickLike(Motion):
     """What a stick and a pointer have in common: two components, to a stick or to the d-pad."""
 
-    __slots__ = ("_directions", "_flip_x", "_flip_y", "_gain", "_pressed", "_stick")
+    __slots__ = ("_directions", "_flip_x", "_flip_y", "_gain", "_pressed", "_stick", "_straight")
 
     def __init__(
         self,
@@ -58,6 +58,12 @@ class StickLike(Motion):
         self._stick = -1
         self._gain = 1.0
         self._flip_x = self._flip_y = False
+        #: Whether samples come out as points of one stick of the pad, or as nothing at all.
+        self._straight = False
+
+    def is_steadied(self) -> bool:
+        """Whether there is a filter: then the value depends on time."""
+        raise NotImplementedError
 
     def value(self) -> tuple[float, float]:
         """The conditioned value, after the curve."""
@@ -73,6 +79,7 @@ class StickLike(Motion):
         self._directions.ways = settings.ways
         for machine in self.machines:
             machine.settings = settings.buttons
+        self._find_straight()
 
     def aim(self, whole: Whole | None) -> None:
         self._stick = -1
@@ -81,6 +88,26 @@ class StickLike(Motion):
             self._gain = whole.gain
             self._flip_x = whole.flip_x
             self._flip_y = whole.flip_y
+        self._find_straight()
+
+    def _find_straight(self) -> None:
+        self._straight = self._stick != DPAD and self._gain != 0.0 and not self.is_steadied()
+
+    def give_straight(self, us: int) -> bool:
+        stick = self._stick
+        if self.neutral or stick < 0:
+            return True  # as before: no part
+        x, y = self.value()
+        x *= self._gain
+        y *= self._gain
+        if self._flip_x:
+            x = -x
+        if self._flip_y:
+            y = -y
+        if self.person.move_alone(stick, self.key, x, y, us):
+            return True
+        self.person.set_part(stick, self.key, x, y)
+        return False
 
     def give(self, us: int) -> None:
         stick = self._stick
@@ -135,7 +162,7 @@ class StickLike(Motion):
 class StickInput(StickLike):
     """Two absolute axes, or the four keys of a d-pad."""
 
-    __slots__ = ("_axes", "_conditioner", "_settings", "_straight", "control")
+    __slots__ = ("_axes", "_conditioner", "_settings", "control")
 
     def __init__(
         self,
@@ -154,8 +181,6 @@ class StickInput(StickLike):
         self._settings = control.settings
         self._axes: tuple[int, int] | None = None
         self._conditioner = StickConditioner(control.settings, KEYS_RANGE, KEYS_RANGE)
-        #: Whether samples come out as points of one stick of the pad, or as nothing at all.
-        self._straight = False
 
     def use_settings(self, settings: StickSettings | LeverSettings) -> None:
         if not isinstance(settings, StickSettings):
@@ -163,16 +188,9 @@ class StickInput(StickLike):
         self._settings = settings
         self._conditioner.settings = settings
         self.tune_directions(settings)
-        self._find_straight()
 
-    def aim(self, whole: Whole | None) -> None:
-        super().aim(whole)
-        self._find_straight()
-
-    def _find_straight(self) -> None:
-        self._straight = (
-            self._stick != DPAD and self._gain != 0.0 and not self._conditioner.steadied
-        )
+    def is_steadied(self) -> bool:
+        return self._conditioner.steadied
 
     def make_conditioner(self, source: Source) -> None:
         self._axes = None
@@ -244,22 +262,6 @@ class StickInput(StickLike):
             or self._directions.stay(conditioner.plain_x, conditioner.plain_y)
         )
 
-    def give_straight(self, us: int) -> bool:
-        stick = self._stick
-        if self.neutral or stick < 0:
-            return True  # as before: no part
-        conditioner = self._conditioner
-        x = conditioner.x * self._gain
-        y = conditioner.y * self._gain
-        if self._flip_x:
-            x = -x
-        if self._flip_y:
-            y = -y
-        if self.person.move_alone(stick, self.key, x, y, us):
-            return True
-        self.person.set_part(stick, self.key, x, y)
-        return False
-
     def is_neutral(self) -> bool:
         return self._conditioner.neutral
 
@@ -299,6 +301,9 @@ class PointerInput(StickLike):
         self._conditioner.settings = settings
         self.tune_directions(settings)
 
+    def is_steadied(self) -> bool:
+        return self._conditioner.steadied
+
     def make_conditioner(self, source: Source) -> None:
         self._conditioner = PointerConditioner(self._settings)
 
@@ -324,6 +329,25 @@ class PointerInput(StickLike):
         if unsteady and (not wait_us or wait_us > TICK_US):
             return TICK_US
         return wait_us
+
+    def sample_straight(self, data: bytes, x_at: i64, y_at: i64, us: int) -> bool:
+        x = value_at(data, x_at) if x_at >= 0 else 0
+        y = value_at(data, y_at) if y_at >= 0 else 0
+        conditioner = self._conditioner
+        if (
+            not self._straight
+            or self.centred
+            or not self.tick_timer.order  # there are no counts yet
+            or not conditioner.consider(x, y, us, self.tick_timer.due_us)
+            or conditioner.neutral is not self.neutral
+            or not (
+                not self.uses_directions
+                or self._directions.stay(conditioner.plain_x, conditioner.plain_y)
+            )
+        ):
+            return False
+        conditioner.keep(x, y, us)  # the oldest is the same: the tick comes when it was to come
+        return True
 
     def is_neutral(self) -> bool:
         return self._conditioner.neutral

@@ -59,7 +59,7 @@ class PlainKind:
 
     Attributes:
         types, codes: What the records are: the low bytes of that.
-        axes: What the engine knows the frames by; None where an axis is relative.
+        axes: What the engine knows the frames by.
     """
 
     __slots__ = ("axes", "codes", "last", "number", "types")
@@ -68,9 +68,8 @@ class PlainKind:
         """Of the frame with these bytes."""
         self.types = data[_TYPE_AT::EVENT_BYTES]
         self.codes = data[_CODE_AT::EVENT_BYTES]
-        absolute = all(kind == EV_ABS for kind in self.types[:-1])
-        codes = tuple(self.codes[:-1])
-        self.axes = AxisFrames(codes, first=_VALUE_AT, step=EVENT_BYTES) if absolute else None
+        axes = tuple(zip(self.types[:-1], self.codes[:-1], strict=True))
+        self.axes = AxisFrames(axes, first=_VALUE_AT, step=EVENT_BYTES)
         #: The last one, while its axes are not in the splitter's state yet, and where it stands
         #: in the order of time among the others.
         self.last: bytes | None = None

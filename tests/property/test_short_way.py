@@ -21,7 +21,7 @@ def leaning(script: list[Step], share: int) -> list[Step]:
     """The script with most frames left with their axes alone, and these followed by small moves."""
     calmer = []
     for number, step in enumerate(script):
-        axes = tuple(hand for hand in step.hands if hand.kind == "axis")
+        axes = tuple(hand for hand in step.hands if hand.kind != "key")
         if not axes or number % share == 0:
             calmer.append(step)
             continue

@@ -98,7 +98,7 @@ class Play:
     ):
         self.short = short
         self.went_short = 0
-        self._axis_frames: dict[tuple[int, ...], AxisFrames] = {}
+        self._axis_frames: dict[tuple[tuple[int, int], ...], AxisFrames] = {}
         self.layouts = [first, second or first]
         self.now_us = 0
         self.engine = Engine(first, explain=explain)
@@ -167,7 +167,7 @@ class Play:
                 events.append((EV_REL, hand.code, hand.value))
         if source not in self.plugged:
             self.engine.advance(self.now_us)
-        elif self.short and all(kind == EV_ABS for kind, _, _ in events):
+        elif self.short and all(kind != EV_KEY for kind, _, _ in events):
             self.move_axes(source, events)
         else:
             self.engine.feed(self.now_us, source, events)
@@ -175,11 +175,11 @@ class Play:
 
     def move_axes(self, source: int, events: list[tuple[int, int, int]]) -> None:
         """One frame of axes alone, the short way."""
-        codes = tuple(code for _, code, _ in events)
-        if codes not in self._axis_frames:
-            self._axis_frames[codes] = AxisFrames(codes, first=1, step=5)
+        axes = tuple((kind, code) for kind, code, _ in events)
+        if axes not in self._axis_frames:
+            self._axis_frames[axes] = AxisFrames(axes, first=1, step=5)
         data = b"".join(struct.pack("<xi", value) for _, _, value in events)
-        moved = self.engine.feed_axes(self.now_us, source, self._axis_frames[codes], data)
+        moved = self.engine.feed_axes(self.now_us, source, self._axis_frames[axes], data)
         if moved != LONG_WAY:
             assert not self.engine.output
             self.went_short += 1
