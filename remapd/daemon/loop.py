@@ -329,7 +329,7 @@ class Loop:
         frames = self.engine.drain()
         self.pad.write_all([frame.events for frame in frames])
         if causes:
-            now_us = monotonic_us()
+            now_us = self._monotonic_ns() // 1000
             for us in causes:
                 self.figures.add(now_us - us)
         if self.watch_output is not None:
