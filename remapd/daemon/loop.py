@@ -327,7 +327,7 @@ class Loop:
         if not frames:
             return
         frames = self.engine.drain()
-        self.pad.write_all([frame.events for frame in frames])
+        self.pad.write_all(frames)
         if causes:
             now_us = self._monotonic_ns() // 1000
             for us in causes:

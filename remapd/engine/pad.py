@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from remapd.engine.output import OutputFrame
+from remapd.engine.output import AXIS_CODES, OutputFrame, add_axes
 from remapd.engine.pad_button import PadButton
 from remapd.engine.pad_controls import (
     BUTTON_COUNT,
@@ -53,10 +53,6 @@ _KEY_CODES: Final = (
 _ABS_HAT0X: Final = 0x10
 _ABS_HAT0Y: Final = 0x11
 
-#: The absolute axes of the pad but for the hat, in the order in which a frame has them: ABS_X and
-#: ABS_Y, ABS_RX and ABS_RY, ABS_Z and ABS_RZ.
-AXIS_CODES: Final = (0x00, 0x01, 0x03, 0x04, 0x02, 0x05)
-
 #: Sets of axes to look at: the left stick has 1, the right one 2.
 _TRIGGERS_CHANGED: Final = 4
 
@@ -86,15 +82,6 @@ class PadAxis:
         self.code = AXIS_CODES[number]
         self.wanted = 0
         self.shown = 0
-
-    def show(self, events: list[int]) -> None:
-        """Puts what is wanted into a frame, unless it is shown already."""
-        value = self.wanted
-        if value != self.shown:
-            self.shown = value
-            events.append(EV_ABS)
-            events.append(self.code)
-            events.append(value)
 
 
 class Pad:
@@ -210,10 +197,10 @@ class Pad:
         events: list[int] = []
         if self._changed or us >= self._next_wait_us or undelayed:
             self._show_buttons(us, undelayed, events)
-        if self._axes_changed:
-            self._show_axes(events)
+        moved = self.move_axes()
         if not events:
-            return None
+            return OutputFrame(us, None, moved, self.positions.copy()) if moved else None
+        add_axes(events, moved, self.positions)
         events += _REPORT
         return OutputFrame(us, events)
 
@@ -253,20 +240,6 @@ class Pad:
         axis.shown = value
         self.positions[axis.number] = value
         return 1 << axis.number
-
-    def _show_axes(self, events: list[int]) -> None:
-        changed = self._axes_changed
-        self._axes_changed = 0
-        for stick in (0, 1):
-            if changed >> stick & 1:
-                axis_x, axis_y = self._sticks[stick]
-                axis_x.show(events)
-                axis_y.show(events)
-        if changed & _TRIGGERS_CHANGED:
-            for axis in self._triggers:
-                pressed = self._buttons[axis.target].shown
-                axis.wanted = TRIGGER_FULL if pressed else self._levers[axis.target]
-                axis.show(events)
 
     def _show_buttons(self, us: int, undelayed: bool, events: list[int]) -> None:
         buttons = self._buttons

@@ -20,7 +20,7 @@ from typing import Any, Final, NoReturn
 import uinput
 
 from remapd.codes import AXES, EV_ABS, EV_KEY, KEYS
-from remapd.engine.pad import AXIS_CODES
+from remapd.engine.output import AXIS_CODES, OutputFrame
 from remapd.kernel import pad_feedback
 from remapd.kernel.effects_described import effects_described
 from remapd.kernel.errors import (
@@ -193,21 +193,16 @@ class Pad:
         with more than 16 changes. Values must be in the ranges of PAD_AXES: neither this nor the
         kernel clamps them. Raises PadLost when the pad is no more.
         """
-        self._write(self._packed(frame_events))
+        self._write(self._packed_events(frame_events))
 
     def write_axes(self, moved: int, positions: list[Any]) -> None:
         """Sends one frame of moving axes, as `Engine.feed_axes` tells it.
 
         Positions are whole numbers, handed on as they come, as above.
         """
-        form = self._forms[moved]
-        if form is None:
-            form = self._forms[moved] = AxesForm(moved)
-        for at, number in form.places:
-            form.numbers[at] = positions[number]
-        self._write(form.data)
+        self._write(self._filled(moved, positions))
 
-    def write_all(self, frames: list[list[int]]) -> None:
+    def write_all(self, frames: list[OutputFrame]) -> None:
         """Sends several frames, as `write` each, in one system call.
 
         Each keeps its own SYN_REPORT, so that who reads the pad sees every one of them.
@@ -215,9 +210,23 @@ class Pad:
         if len(frames) == 1:
             self._write(self._packed(frames[0]))
         elif frames:
-            self._write(b"".join([self._packed(frame_events) for frame_events in frames]))
+            self._write(b"".join([self._packed(frame) for frame in frames]))
 
-    def _packed(self, frame_events: list[int]) -> bytes:
+    def _packed(self, frame: OutputFrame) -> bytes:
+        if frame.moved:
+            return bytes(self._filled(frame.moved, frame.positions))
+        return self._packed_events(frame.events)
+
+    def _filled(self, moved: int, positions: list[Any]) -> bytearray:
+        """These axes' own bytes, which the next frame of the same axes overwrites."""
+        form = self._forms[moved]
+        if form is None:
+            form = self._forms[moved] = AxesForm(moved)
+        for at, number in form.places:
+            form.numbers[at] = positions[number]
+        return form.data
+
+    def _packed_events(self, frame_events: list[int]) -> bytes:
         records = len(frame_events) // 3
         if records <= _MOST_AT_HAND:
             return self._packs[records](*frame_events)

@@ -12,7 +12,7 @@ from remapd.engine import Engine, Layout, Notice, NoticeKind, OutputFrame, Trace
 from remapd.engine.axis_frames import AxisFrames
 from remapd.engine.layout import ButtonControl
 from remapd.engine.machine import LONG_WAY
-from remapd.engine.pad import AXIS_CODES
+from remapd.engine.output import AXIS_CODES
 from tests.support.strategies import SOURCE_BUTTONS, SOURCES, Hand, Step
 
 #: Keys in pad order; the two upper face codes may stand either way round (`pad: faces`).

@@ -33,6 +33,7 @@ from remapd.daemon.notify import Notify
 from remapd.daemon.places import Place
 from remapd.daemon.running import Daemon, InForce
 from remapd.daemon.service import first_reading
+from remapd.engine.output import OutputFrame
 from remapd.engine.source import Source
 from remapd.kernel.frames import FrameSplitter
 from remapd.kernel.hotplug import NodeDescription
@@ -174,7 +175,7 @@ class _Pad:
     def fileno(self) -> int:
         return self._readable
 
-    def write_all(self, frames: list[list[int]]) -> None:
+    def write_all(self, frames: list[OutputFrame]) -> None:
         """Goes nowhere."""
 
     def write_axes(self, moved: int, positions: list[int]) -> None:

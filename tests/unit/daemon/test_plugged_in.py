@@ -23,6 +23,7 @@ from remapd.daemon.journal import Journal
 from remapd.daemon.loop import Loop
 from remapd.daemon.memory import Memory
 from remapd.engine.machine import Engine
+from remapd.engine.output import OutputFrame
 from remapd.engine.source import Source
 from remapd.kernel.hotplug import NodeChange, NodeDescription, NodeEvent
 from remapd.recording.driver import ControlDriver
@@ -57,8 +58,8 @@ class Pad(_Pad):
         super().__init__()
         self.pressed: set[int] = set()
 
-    def write_all(self, frames: list[list[int]]) -> None:
-        for events in frames:
+    def write_all(self, frames: list[OutputFrame]) -> None:
+        for events in (frame.events for frame in frames):
             for kind, code, value in zip(events[0::3], events[1::3], events[2::3], strict=True):
                 if kind == EV_KEY:
                     (self.pressed.add if value else self.pressed.discard)(code)
