@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
@@ -15,7 +15,7 @@ from remapd.cli.layout_file import layout_of_file, layout_of_text
 from remapd.cli.progress import with_progress
 from remapd.cli.read_again import must_be_readable_again
 from remapd.cli.told import print_notes
-from remapd.cli.written_file import is_pads_recording, keep_inputs, keep_others
+from remapd.cli.written_file import is_pads_recording, keep_inputs, keep_others, written_whole
 from remapd.recording.differences import Difference, differences
 from remapd.recording.lines import RecordingError
 from remapd.recording.pad_description import pad_device
@@ -120,31 +120,27 @@ def run(args: argparse.Namespace) -> int:
 def replay(layout: Path | None, recording: Path, output: Path | None, *, explain: bool) -> int:
     """The pad's recording to `output`, or to standard output where nothing else goes there."""
     with opened_player(layout, recording, explain=explain) as player:
-        stream = None if explain and output is None else opened_output(output)
         try:
-            writer = (
-                None
-                if stream is None
-                else RecordingWriter(stream, [pad_device(player.layout)], flush=False)
-            )
-            for frame in watched(player, recording, player):
-                if writer is not None:
-                    writer.flat_frame(frame.us, 0, frame.events)
+            with nullcontext() if explain and output is None else opened_output(output) as stream:
+                writer = (
+                    None
+                    if stream is None
+                    else RecordingWriter(stream, [pad_device(player.layout)], flush=False)
+                )
+                for frame in watched(player, recording, player):
+                    if writer is not None:
+                        writer.flat_frame(frame.us, 0, frame.events)
+                    if explain:
+                        print_trace(player)
                 if explain:
                     print_trace(player)
-            if explain:
-                print_trace(player)
-            if stream is not None:
-                stream.flush()
+                if stream is not None:
+                    stream.flush()
         except BrokenPipeError:
             raise
         except OSError as error:
             where = output or "standard output"
             raise CommandFailed(f"{where} cannot be written: {error.strerror}") from error
-        finally:
-            if stream is not None and output is not None:
-                with suppress(OSError):  # what cannot be written has been told
-                    stream.close()
         print_notes(player.notes)
     return 0
 
@@ -244,14 +240,9 @@ def opened_player(
         )
 
 
-def opened_output(path: Path | None) -> BinaryIO:
-    """A file to write, or standard output as bytes."""
-    if path is None:
-        return sys.stdout.buffer
-    try:
-        return path.open("wb")
-    except OSError as error:
-        raise CommandFailed(f"{path} cannot be written: {error.strerror}") from error
+def opened_output(path: Path | None) -> AbstractContextManager[BinaryIO]:
+    """A file to write, there whole or not at all, or standard output as bytes."""
+    return nullcontext(sys.stdout.buffer) if path is None else written_whole(path)
 
 
 def watched(items: Iterable[T], recording: Path, player: Player) -> Iterator[T]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from remapd.cli.failure import CommandFailed
 from remapd.recording.lines import FORMAT_KEY
@@ -61,30 +63,44 @@ def keep_others(output: Path | None, is_of_its_kind: Callable[[bytes], bool], ki
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all: on a full disk what was there before is kept.
-
-    A link stays one, and what is no plain file (a pipe, a device) is only written to.
+    """Write a file whole or not at all, see `written_whole`.
 
     Raises:
         CommandFailed: it cannot be written.
     """
-    target = Path(os.path.realpath(path))
     try:
-        if target.exists() and not (target.is_file() and os.access(target, os.W_OK)):
-            target.write_bytes(content)
-            return
-        temporary = target.with_name(f".{target.name}-{os.getpid()}")
-        try:
-            temporary.write_bytes(content)
-            if target.exists():
-                temporary.chmod(target.stat().st_mode & 0o7777)
-            temporary.replace(target)
-        except PermissionError:  # a folder that takes no new file may have one that can be changed
-            target.write_bytes(content)
-        finally:
-            temporary.unlink(missing_ok=True)
+        with written_whole(path) as file:
+            file.write(content)
     except OSError as error:
         raise CommandFailed(f"{path} cannot be written: {error.strerror}") from error
+
+
+@contextmanager
+def written_whole(path: Path) -> Iterator[BinaryIO]:
+    """A file to be written: it is there at the end, and if that is not reached it never was.
+
+    So on a full disk what was there before is kept. A link stays one, and what is no plain file (a
+    pipe, a device) is only written to. What cannot be done is an OSError.
+    """
+    target = Path(os.path.realpath(path))
+    temporary = target.with_name(f".{target.name}-{os.getpid()}")
+    in_place = target.exists() and not (target.is_file() and os.access(target, os.W_OK))
+    # a folder that takes no new file may have one that can be changed
+    if in_place or not os.access(target.parent, os.W_OK):
+        with target.open("wb") as file:
+            yield file
+        return
+    try:
+        with temporary.open("wb") as file:
+            yield file
+        if target.exists():
+            temporary.chmod(target.stat().st_mode & 0o7777)
+        try:
+            temporary.replace(target)
+        except PermissionError:  # another user's file in a folder such as /tmp (sticky(7))
+            shutil.copyfile(temporary, target)
+    finally:
+        temporary.unlink(missing_ok=True)
 
 
 def is_pads_recording(head: bytes) -> bool:

@@ -40,6 +40,7 @@ def full_disk() -> Iterator[None]:
         ["card", "-o", "out.html", str(LAYOUT)],
         ["card", "--sheet", "-o", "out.html", str(LAYOUT)],
         ["report", "-o", "out.html", str(CORPUS / "breath.jsonl")],
+        ["replay", "-o", "out.jsonl", str(CORPUS / "breath.jsonl")],
         ["trial", "-o", "out.trials.yaml", "--from", str(CORPUS / "breath.jsonl")],
     ],
     ids=lambda words: " ".join(words[:2]),
@@ -52,9 +53,10 @@ def test_what_cannot_be_written_whole_leaves_the_folder_as_it_was(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     before = {}
-    if "out.html" in words:
+    name = words[words.index("-o") + 1]
+    if words[0] != "trial":
         assert main(words) == DONE
-        before = {"out.html": Path("out.html").read_bytes()}
+        before = {name: Path(name).read_bytes()}
     with full_disk():
         assert main(words) == FAILED
 
