@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import struct
 from dataclasses import dataclass, field
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -19,6 +21,7 @@ from remapd.codes import (
     SYN_REPORT,
 )
 from remapd.kernel.frames import EVENT_BYTES, Event, Frame, FrameSplitter, frame_us
+from tests.conftest import FORM
 
 SOUTH = KEYS["BTN_SOUTH"]
 EAST = KEYS["BTN_EAST"]
@@ -33,6 +36,11 @@ def record(us: int, event: Event) -> bytes:
 
 def records(us: int, *events: Event) -> bytes:
     return b"".join(record(us, event) for event in events)
+
+
+@given(us=st.integers(0, 1 << 59))
+def test_the_time_is_that_of_the_first_record(us: int) -> None:
+    assert frame_us(records(us, (EV_ABS, 0, 1), REPORT)) == us
 
 
 def test_one_frame() -> None:
@@ -304,6 +312,17 @@ def test_plain_frames_that_waited_are_those_that_split_gives(
     assert given_out == in_one
     assert (splitter.axes, splitter.keys) == (wanted.axes, wanted.keys)
     assert splitter.drops == wanted.drops
+
+
+@pytest.mark.skipif(FORM in os.environ, reason="what is compiled cannot be told otherwise")
+def test_records_of_another_form_go_the_long_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("remapd.kernel.frames._ARE_KNOWN", False)
+    splitter = FrameSplitter()
+    data = records(7, (EV_ABS, 0, -5), (EV_REL, 1, 3), REPORT)
+
+    assert splitter.plain(data) is None
+    assert splitter.split(data) == [(7, [(EV_ABS, 0, -5), (EV_REL, 1, 3)])]
+    assert (frame_us(data), splitter.axes) == (7, {0: -5})
 
 
 def test_what_is_not_one_frame_of_axes_is_not_plain() -> None:
