@@ -275,7 +275,7 @@ class StickInput(StickLike):
 class PointerInput(StickLike):
     """Two relative axes."""
 
-    __slots__ = ("_conditioner", "_settings", "control")
+    __slots__ = ("_conditioner", "_considered_x", "_considered_y", "_settings", "control")
 
     def __init__(
         self,
@@ -293,6 +293,8 @@ class PointerInput(StickLike):
         self.control = control
         self._settings = control.settings
         self._conditioner = PointerConditioner(control.settings)
+        #: Counts of a frame that goes the short way.
+        self._considered_x = self._considered_y = 0
 
     def use_settings(self, settings: StickSettings | LeverSettings) -> None:
         if not isinstance(settings, StickSettings):
@@ -346,8 +348,15 @@ class PointerInput(StickLike):
             )
         ):
             return False
-        conditioner.keep(x, y, us)  # the oldest is the same: the tick comes when it was to come
+        self._considered_x = x
+        self._considered_y = y
         return True
+
+    def give_straight(self, us: int) -> bool:
+        # not before: another control of the same frame may have sent it the long way. The oldest
+        # count is the same, so the tick comes when it was to come.
+        self._conditioner.keep(self._considered_x, self._considered_y, us)
+        return super().give_straight(us)
 
     def is_neutral(self) -> bool:
         return self._conditioner.neutral

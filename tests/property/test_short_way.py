@@ -7,9 +7,14 @@ from dataclasses import replace
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from remapd.engine.layout import Layout
+from remapd.codes import RELS
+from remapd.engine.layout import Layout, PointerControl
+from remapd.engine.settings import StickSettings
 from tests.support.random_play import Play
-from tests.support.strategies import Step, layouts, scripts
+from tests.support.strategies import AXIS_LOW, FULL, STICKS, Hand, Step, layouts, scripts
+
+#: The number of the pointer among the controls.
+POINTER = STICKS[1]
 
 large = settings(
     max_examples=max(500, settings().max_examples),
@@ -42,5 +47,53 @@ def test_the_short_way_tells_the_same(
         each.run(leaning(script, share))
         each.run_out(5_000_000)
 
+    assert_alike(long, short)
+
+
+#: A ball that rolls, and at times a lever of the same device with it.
+rolls = st.lists(
+    st.builds(
+        lambda wait, x, y, lever: Step(
+            wait,
+            "frame",
+            (
+                Hand(1, "count", RELS["REL_X"], x),
+                *([] if y is None else [Hand(1, "count", RELS["REL_Y"], y)]),
+                *([] if lever is None else [Hand(1, "axis", AXIS_LOW, lever)]),
+            ),
+            source=1,
+        ),
+        st.sampled_from((1_000, 1_000, 3_000, 9_000, 60_000, None)),
+        st.sampled_from((1, 2, -1, 5)),
+        st.sampled_from((None, 1, -2)),
+        st.sampled_from((None, None, 0, 90, FULL // 4, FULL // 2, FULL)),
+    ),
+    min_size=4,
+    max_size=30,
+)
+
+
+@large
+@given(layouts(), rolls, st.sampled_from((None, 0.0, 0.02)))
+def test_a_ball_that_rolls_tells_the_same(
+    layout: Layout, script: list[Step], dead_zone: float | None
+) -> None:
+    if dead_zone is not None:  # else mostly as it was drawn: steadied, or within the dead zone
+        plain = StickSettings(dead_zone=dead_zone, full_speed=300.0)
+        pointer = layout.controls[POINTER]
+        assert isinstance(pointer, PointerControl)
+        pointer = replace(pointer, settings=plain)
+        controls = (*layout.controls[:POINTER], pointer, *layout.controls[POINTER + 1 :])
+        layout = replace(layout, controls=controls)
+    long, short = (Play(layout, explain=False, short=way) for way in (False, True))
+    for each in (long, short):
+        each.run(script)
+        each.run_out(5_000_000)
+
+    assert_alike(long, short)
+
+
+def assert_alike(long: Play, short: Play) -> None:
+    """Both ways have told the same."""
     assert repr(long.told()) == repr(short.told())
     assert long.engine.pad_shown() == short.engine.pad_shown()
