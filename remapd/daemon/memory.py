@@ -69,7 +69,8 @@ class Memory:
         #: How things stand at this moment.
         self.state_now = state_now
         self._state: State = {}
-        #: Items as they are, or (device, the bytes of one frame): see FrameSplitter.plain.
+        #: Items as they are, or (device, the bytes of one frame): see FrameSplitter.plain. It stays
+        #: this very list, as the loop has it at hand.
         self.pending: list[Item | tuple[int, bytes]] = []
         self.chunks: deque[Chunk] = deque()
         self._bytes = 0
