@@ -176,5 +176,8 @@ class Forked:
 
 
 def _own_terminal(descriptor: int) -> None:
+    # whoever started the tests in the background of a script has Ctrl-C ignored (sh: `&`), which
+    # no terminal does
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
     os.setsid()
     fcntl.ioctl(descriptor, termios.TIOCSCTTY, 0)
