@@ -29,7 +29,7 @@ class AxisFrames:
 
     __slots__ = ("axes", "first", "step", "way")
 
-    def __init__(self, axes: tuple[tuple[int, int], ...], first: int = 0, step: int = 4) -> None:
+    def __init__(self, axes: tuple[tuple[int, int], ...], first: int, step: int) -> None:
         self.axes = axes
         self.first = first
         self.step = step

@@ -97,13 +97,7 @@ class StickLike(Motion):
         stick = self._stick
         if self.neutral or stick < 0:
             return True  # as before: no part
-        x, y = self.value()
-        x *= self._gain
-        y *= self._gain
-        if self._flip_x:
-            x = -x
-        if self._flip_y:
-            y = -y
+        x, y = self._aimed()
         if self.person.move_alone(stick, self.key, x, y, us):
             return True
         self.person.set_part(stick, self.key, x, y)
@@ -121,14 +115,15 @@ class StickLike(Motion):
         if self.centred:
             self.person.drop_part(stick, self.key)
             return
+        x, y = self._aimed()
+        self.person.set_part(stick, self.key, x, y)
+
+    def _aimed(self) -> tuple[float, float]:
+        """The value as the binding sends it on."""
         x, y = self.value()
         x *= self._gain
         y *= self._gain
-        if self._flip_x:
-            x = -x
-        if self._flip_y:
-            y = -y
-        self.person.set_part(stick, self.key, x, y)
+        return -x if self._flip_x else x, -y if self._flip_y else y
 
     def take_back(self, whole: Whole | None, us: int) -> None:
         if isinstance(whole, SendStick):

@@ -105,12 +105,12 @@ class FrameSplitter:
         "_before_loss",
         "_dropping",
         "_events",
+        "_kind",
         "_kinds",
         "_midway",
         "_number",
         "drops",
         "keys",
-        "kind",
     )
 
     def __init__(self) -> None:
@@ -125,7 +125,7 @@ class FrameSplitter:
         #: `_axes` yet, as they are seldom asked for.
         self._kinds: dict[bytes, PlainKind] = {}
         #: That of the last plain frame; None when all axes are in `_axes`.
-        self.kind: PlainKind | None = None
+        self._kind: PlainKind | None = None
         self._number = 0
         #: How many times events were lost; when it has grown after a `split`, call `resync`.
         self.drops = 0
@@ -133,7 +133,7 @@ class FrameSplitter:
     @property
     def axes(self) -> dict[int, int]:
         """The last raw value given out for each absolute axis."""
-        if self.kind is not None:
+        if self._kind is not None:
             self._take_over()
         return self._axes
 
@@ -147,7 +147,7 @@ class FrameSplitter:
 
         A plain frame is thereby given out. Anything else is left as it is: `split` it.
         """
-        kind = self.kind
+        kind = self._kind
         if kind is not None and kind.is_that_of(data):  # and not midway, as the last was plain
             kind.last = data
             return kind
@@ -161,7 +161,7 @@ class FrameSplitter:
         """
         frames: list[PlainFrame] = []
         while data:
-            kind = self.kind
+            kind = self._kind
             size = len(data) if kind is None else _KNOWN_BYTES * len(kind.types)
             piece = data[:size]
             kind = self.plain(piece)
@@ -187,7 +187,7 @@ class FrameSplitter:
             if len(self._kinds) >= _MOST_KINDS:
                 self._kinds.clear()
             kind = self._kinds[codes] = PlainKind(data)
-        self.kind = kind
+        self._kind = kind
         self._number += 1
         kind.number = self._number
         kind.last = data
@@ -207,7 +207,7 @@ class FrameSplitter:
 
     def _take_over(self) -> None:
         """The axes of the last plain frames go into `_axes`, in the order of time."""
-        self.kind = None
+        self._kind = None
         for kind in sorted(self._kinds.values(), key=_by_number):
             if kind.last is not None:
                 for event_type, code, value in kind.triples(kind.last):

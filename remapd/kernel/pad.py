@@ -207,14 +207,15 @@ class Pad:
 
         Each keeps its own SYN_REPORT, so that who reads the pad sees every one of them.
         """
-        if len(frames) == 1:
-            self._write(self._packed(frames[0]))
+        if len(frames) > 1:
+            # copied, as the next one of the same axes has the same bytes
+            self._write(b"".join([bytes(self._packed(frame)) for frame in frames]))
         elif frames:
-            self._write(b"".join([self._packed(frame) for frame in frames]))
+            self._write(self._packed(frames[0]))
 
-    def _packed(self, frame: OutputFrame) -> bytes:
+    def _packed(self, frame: OutputFrame) -> bytes | bytearray:
         if frame.moved:
-            return bytes(self._filled(frame.moved, frame.positions))
+            return self._filled(frame.moved, frame.positions)
         return self._packed_events(frame.events)
 
     def _filled(self, moved: int, positions: list[Any]) -> bytearray:
