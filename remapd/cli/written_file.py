@@ -48,9 +48,9 @@ def keep_others(output: Path | None, is_of_its_kind: Callable[[bytes], bool], ki
     Raises:
         CommandFailed: the output is something else, or cannot be looked at.
     """
-    if output is None or not output.is_file():
-        return
     try:
+        if output is None or not output.is_file():
+            return
         with output.open("rb") as file:
             head = file.read(_HEAD_BYTES)
     except OSError as error:
@@ -82,12 +82,13 @@ def written_whole(path: Path) -> Iterator[BinaryIO]:
     So on a full disk what was there before is kept. A link stays one, and what is no plain file (a
     pipe, a device) is only written to. What cannot be done is an OSError.
     """
+    # asked of the name as it is: /dev/stdout may lead to a pipe, which has no path of its own
+    in_place = path.exists() and not (path.is_file() and os.access(path, os.W_OK))
     target = Path(os.path.realpath(path))
     temporary = target.with_name(f".{target.name}-{os.getpid()}")
-    in_place = target.exists() and not (target.is_file() and os.access(target, os.W_OK))
     # a folder that takes no new file may have one that can be changed
     if in_place or not os.access(target.parent, os.W_OK):
-        with target.open("wb") as file:
+        with path.open("wb") as file:
             yield file
         return
     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import resource
+import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -62,6 +63,26 @@ def test_what_cannot_be_written_whole_leaves_the_folder_as_it_was(
 
     assert "cannot be written" in capsys.readouterr().err
     assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == before
+
+
+@pytest.mark.parametrize(
+    "words", [["replay", CORPUS / "breath.jsonl"], ["report", CORPUS / "breath.jsonl"]]
+)
+def test_a_pipe_by_the_name_of_standard_output_is_written_to(words: list[str]) -> None:
+    command = [sys.executable, "-m", "remapd", *words, "-o", "/dev/stdout"]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, check=False, timeout=60)
+
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout
+
+
+def test_a_name_that_no_file_can_have_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["replay", "-o", "a" * 300, str(CORPUS / "breath.jsonl")]) == FAILED
+
+    assert "cannot be written over: File name too long" in capsys.readouterr().err
 
 
 def test_a_link_stays_one_and_a_mode_stays(tmp_path: Path) -> None:
